@@ -1,0 +1,208 @@
+//! What evaluation gives: every quantity of a report with its value, its sources, its faults.
+
+use std::collections::HashMap;
+
+use super::fault::Fault;
+use super::propagate::{Node, Propagation};
+use crate::parse::ast::{Amount, Number, Symbol};
+use crate::quantity::{Decimal, Dimension, Exact, Kind, Shape, Unit};
+use crate::span::{Span, Spanned};
+
+/// Index of a quantity in [`Sheet::quantities`].
+pub type QuantityId = usize;
+
+/// The quantities of one report.
+#[derive(Debug, Default)]
+pub struct Sheet {
+    /// In the order in which the report defines them. A symbol defined twice stands once, as first
+    /// defined.
+    pub quantities: Vec<Quantity>,
+    /// Mentions and comparisons that could be resolved, by the number of their item.
+    pub views: HashMap<usize, View>,
+    /// What is wrong, in the order of the places.
+    pub faults: Vec<Fault>,
+    /// Sensitivities of all quantities to all variables.
+    pub propagation: Propagation,
+    pub(super) by_symbol: HashMap<Symbol, QuantityId>,
+    pub(super) by_item: HashMap<usize, QuantityId>,
+}
+
+impl Sheet {
+    /// The quantity of that symbol.
+    pub fn find(&self, symbol: &Symbol) -> Option<(QuantityId, &Quantity)> {
+        let &id = self.by_symbol.get(symbol)?;
+        Some((id, &self.quantities[id]))
+    }
+
+    /// The quantity that the `item`th place defines.
+    pub fn defined_by(&self, item: usize) -> Option<(QuantityId, &Quantity)> {
+        let &id = self.by_item.get(&item)?;
+        Some((id, &self.quantities[id]))
+    }
+}
+
+/// A quantity of the report.
+#[derive(Clone, Debug)]
+pub struct Quantity {
+    /// Its symbol.
+    pub symbol: Symbol,
+    /// Its name, where one was given.
+    pub name: Option<String>,
+    /// The number of the place that defines it.
+    pub item: usize,
+    /// Where its symbol stands there.
+    pub span: Span,
+    /// The unit that it is shown in.
+    pub unit: Unit,
+    /// Reading or result.
+    pub origin: Origin,
+    /// Value and uncertainty; `None` where there is no value, for which a fault says why.
+    pub measure: Option<Measure>,
+    /// Its sources as the report states them (of a reading), or none (of a result: they follow
+    /// from the propagation).
+    pub sources: Vec<Source>,
+    /// The quantities that its formula uses, each once, in the order of the formula.
+    pub operands: Vec<QuantityId>,
+    /// Is it `exact`?
+    pub exact: bool,
+}
+
+/// What a quantity is.
+#[derive(Clone, Debug)]
+pub enum Origin {
+    /// One recorded number.
+    Reading(Record),
+    /// Several recorded numbers of the same quantity.
+    Repeated(Repeated),
+    /// Worked out by a formula.
+    Result {
+        /// The author's own figure, where stated: value and uncertainty in `unit`.
+        stated: Option<Stated>,
+    },
+}
+
+/// The author's own figure of a result.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stated {
+    /// The value as typed.
+    pub value: Number,
+    /// The uncertainty, in the same unit.
+    pub uncertainty: Option<Decimal>,
+    /// The unit it was stated in.
+    pub unit: Unit,
+    /// Where.
+    pub span: Span,
+}
+
+/// What was recorded of a single reading.
+#[derive(Clone, Debug)]
+pub struct Record {
+    /// The number as typed, in the quantity's unit.
+    pub value: Spanned<Number>,
+    /// The plain sum of the amounts of all sources in the quantity's unit, exactly where that is
+    /// possible: by it the reading's figures are judged, whatever the way of combining.
+    pub sum: Option<Exact>,
+    /// The total that the author typed (`±`), in the quantity's unit.
+    pub claimed: Option<Claimed>,
+    /// The step of the digital display that it was read from, in the quantity's unit.
+    pub display: Option<Exact>,
+}
+
+/// A total that the author typed.
+#[derive(Clone, Debug)]
+pub struct Claimed {
+    /// As typed, where it is one number in the unit of the value: its last place counts.
+    pub typed: Option<Decimal>,
+    /// How much, in the quantity's unit.
+    pub amount: Option<Exact>,
+    /// Where it stands.
+    pub span: Span,
+    /// Is it the only source, or a claim of what the other sources add up to?
+    pub alone: bool,
+}
+
+/// What was recorded of a repeated reading.
+#[derive(Clone, Debug)]
+pub struct Repeated {
+    /// All numbers as typed, in the quantity's unit.
+    pub values: Vec<Spanned<Number>>,
+    /// For each, is it left out of what is computed, and why?
+    pub left_out: Vec<Option<String>>,
+    /// Standard deviation of one reading, in the quantity's unit; `None` of a single value.
+    pub deviation: Option<f64>,
+}
+
+/// A value with its combined uncertainty, in the coherent SI unit of `dimension`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Measure {
+    /// The value; of a temperature point, in kelvin.
+    pub value: f64,
+    /// Its combined uncertainty, by the course's way of combining.
+    pub uncertainty: f64,
+    /// Its dimension.
+    pub dimension: Dimension,
+    /// Is it a point on a temperature scale?
+    pub point: bool,
+    /// Where it stands in the propagation.
+    pub node: Node,
+}
+
+/// One source of uncertainty of a reading.
+#[derive(Clone, Debug)]
+pub struct Source {
+    /// What it comes from.
+    pub kind: Kind,
+    /// The word that the author used for it, where that is a word of the course.
+    pub word: Option<String>,
+    /// The amount as the author wrote it, or as the instrument's data sheet has it.
+    pub written: Option<Amount>,
+    /// How much, in the unit of the reading; exactly where that is possible.
+    pub exact: Option<Exact>,
+    /// How much, in the unit of the reading.
+    pub amount: f64,
+    /// What kind of limit that is.
+    pub shape: Shape,
+    /// Its degrees of freedom; `None` means infinitely many.
+    pub dof: Option<f64>,
+    /// Why.
+    pub reason: Option<String>,
+    /// The name of the instrument that brought it in.
+    pub instrument: Option<String>,
+    /// Where it was stated.
+    pub span: Span,
+    /// Where it stands in the propagation.
+    pub node: Node,
+}
+
+/// What a mention or a comparison resolved to.
+#[derive(Clone, Debug)]
+pub enum View {
+    /// A quantity shown again.
+    Mention {
+        /// Which.
+        quantity: QuantityId,
+        /// The unit to show it in, where it is not the quantity's own.
+        unit: Option<Unit>,
+    },
+    /// Two values held against each other.
+    Comparison(Compared),
+}
+
+/// The outcome of a comparison.
+#[derive(Clone, Debug)]
+pub struct Compared {
+    /// The left side.
+    pub left: QuantityId,
+    /// The right side, where it is a quantity of the report.
+    pub right: Option<QuantityId>,
+    /// The right side's value and uncertainty, in `unit`.
+    pub reference: (f64, f64),
+    /// Left less right, in `unit`.
+    pub difference: f64,
+    /// The uncertainty of the difference, its correlation kept, in `unit`.
+    pub uncertainty: f64,
+    /// Do they agree?
+    pub agree: bool,
+    /// The unit of the figures above: the left side's, as a difference.
+    pub unit: Unit,
+}

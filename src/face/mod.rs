@@ -1,0 +1,2 @@
+//! Where the program meets people and other programs. The only room that reads or writes files,
+//! prints, or knows JSON.

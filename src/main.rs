@@ -1,0 +1,3 @@
+//! Arguments to a face, its result to an exit status.
+
+fn main() {}

@@ -1,0 +1,1 @@
+//! Constants of nature (CODATA 2022).

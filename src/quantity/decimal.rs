@@ -1,0 +1,230 @@
+//! Numbers as they were typed: every digit kept, the place of the last one known.
+
+use std::cmp::Ordering;
+use std::fmt;
+
+/// The most digits that a typed number may have: what a `u128` holds for certain. No measurement
+/// has half as many.
+pub const MOST_DIGITS: usize = 38;
+
+/// The largest power of ten, in size, that a typed number may reach: past it no double follows.
+pub const LARGEST_EXPONENT: i32 = 400;
+
+/// `±digits × 10^exponent`. Trailing zeros are digits like any other, so `1.50` and `1.5` differ
+/// in their last place and are still equal as numbers.
+#[derive(Clone, Copy, Debug)]
+pub struct Decimal {
+    negative: bool,
+    digits: u128,
+    exponent: i32,
+}
+
+impl Decimal {
+    /// Nothing, to the place of the units.
+    pub const ZERO: Self = Self { negative: false, digits: 0, exponent: 0 };
+
+    /// `±digits × 10^exponent`; zero has no sign.
+    pub const fn new(negative: bool, digits: u128, exponent: i32) -> Self {
+        Self { negative: negative && digits != 0, digits, exponent }
+    }
+
+    /// One unit of the decimal place `exponent`: `step(-2)` is 0.01.
+    pub const fn step(exponent: i32) -> Self {
+        Self::new(false, 1, exponent)
+    }
+
+    /// Reads `12.40`, `.5`, `1.602e-19`; a leading `-` or `−` too.
+    /// `None` for anything else, for more than [`MOST_DIGITS`] digits (leading zeros aside) and
+    /// for exponents beyond [`LARGEST_EXPONENT`].
+    pub fn read(text: &str) -> Option<Self> {
+        let (negative, text) = match text.strip_prefix(['-', '−']) {
+            Some(rest) => (true, rest),
+            None => (false, text.strip_prefix('+').unwrap_or(text)),
+        };
+        let (mantissa, power) = match text.split_once(['e', 'E']) {
+            Some((mantissa, power)) => (mantissa, power.replace('−', "-").parse::<i32>().ok()?),
+            None => (text, 0),
+        };
+        let (whole, part) = mantissa.split_once('.').unwrap_or((mantissa, ""));
+        let all = || whole.bytes().chain(part.bytes());
+        if all().next().is_none() || !all().all(|b| b.is_ascii_digit()) {
+            return None;
+        }
+        if all().skip_while(|&b| b == b'0').count() > MOST_DIGITS {
+            return None;
+        }
+        let digits = all().fold(0u128, |n, b| n * 10 + u128::from(b - b'0'));
+        let exponent = power.checked_sub(i32::try_from(part.len()).ok()?)?;
+        let reach = i64::from(exponent).abs().max(i64::from(power).abs());
+        (reach <= i64::from(LARGEST_EXPONENT)).then(|| Self::new(negative, digits, exponent))
+    }
+
+    /// A computed number, to the fifteen significant digits that every double carries through a
+    /// decimal unchanged (IEEE 754-2019, 5.12.2; `f64::DIGITS`). What stands behind them is the
+    /// noise of binary arithmetic: 1.4 + 0.85 is 2.25 for a reader, and has to round as 2.25 does.
+    /// `None` where `x` is infinite or no number.
+    pub fn of_f64(x: f64) -> Option<Self> {
+        if !x.is_finite() {
+            return None;
+        }
+        Self::read(&format!("{x:.14e}")).map(Self::trimmed)
+    }
+
+    /// The same number without trailing zeros.
+    pub fn trimmed(self) -> Self {
+        let (mut digits, mut exponent) = (self.digits, self.exponent);
+        if digits == 0 {
+            return Self { exponent: 0, ..self };
+        }
+        while digits % 10 == 0 {
+            digits /= 10;
+            exponent += 1;
+        }
+        Self { digits, exponent, ..self }
+    }
+
+    /// Is it below zero?
+    pub const fn is_negative(self) -> bool {
+        self.negative
+    }
+
+    /// Is it zero?
+    pub const fn is_zero(self) -> bool {
+        self.digits == 0
+    }
+
+    /// The digits as a whole number: 1240 of `12.40`.
+    pub const fn digits(self) -> u128 {
+        self.digits
+    }
+
+    /// The place of the last digit, as a power of ten: −2 of `12.40`, 1 of `1.24e3`.
+    pub const fn last_place(self) -> i32 {
+        self.exponent
+    }
+
+    /// The place of the first significant digit: 1 of `12.40`. Of zero it is the last place.
+    pub fn first_place(self) -> i32 {
+        self.exponent + i32::try_from(self.digits.checked_ilog10().unwrap_or(0)).unwrap_or(0)
+    }
+
+    /// How many significant digits it has; zero counts as one.
+    pub fn figures(self) -> u32 {
+        self.digits.checked_ilog10().unwrap_or(0) + 1
+    }
+
+    /// The number without its sign.
+    pub const fn abs(self) -> Self {
+        Self { negative: false, ..self }
+    }
+
+    /// The number times 10^`power`: the digits stay, their places move.
+    pub const fn shifted(self, power: i32) -> Self {
+        Self { exponent: self.exponent + power, ..self }
+    }
+
+    /// The nearest double.
+    pub fn to_f64(self) -> f64 {
+        // Decimal text is the one way to a double that rounds once.
+        format!("{self:e}").parse().unwrap_or(f64::NAN)
+    }
+}
+
+impl PartialEq for Decimal {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Decimal {}
+
+impl PartialOrd for Decimal {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Decimal {
+    fn cmp(&self, other: &Self) -> Ordering {
+        let signed = |d: &Self| match (d.is_zero(), d.negative) {
+            (true, _) => 0,
+            (false, true) => -1,
+            (false, false) => 1,
+        };
+        let by_sign = signed(self).cmp(&signed(other));
+        if by_sign.is_ne() || self.is_zero() {
+            return by_sign;
+        }
+        let by_size = self.first_place().cmp(&other.first_place()).then_with(|| {
+            // With equal first places the exponents differ by no more than the digits do.
+            let (a, b) = (self.trimmed(), other.trimmed());
+            let low = a.exponent.min(b.exponent);
+            let widened = |d: Self| d.digits.checked_mul(10u128.pow(u32::try_from(d.exponent - low).unwrap_or(0)));
+            widened(a).cmp(&widened(b))
+        });
+        if self.negative { by_size.reverse() } else { by_size }
+    }
+}
+
+/// Plain positional writing with an ASCII point and a hyphen for minus; `{:e}` writes
+/// `digits e exponent`, which any reader of decimals takes.
+impl fmt::Display for Decimal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let sign = if self.negative { "-" } else { "" };
+        let digits = self.digits.to_string();
+        match usize::try_from(self.exponent) {
+            Ok(_) if self.digits == 0 => f.write_str("0"),
+            Ok(zeros) => write!(f, "{sign}{digits}{}", "0".repeat(zeros)),
+            Err(_) => {
+                let places = self.exponent.unsigned_abs() as usize;
+                let padded = format!("{digits:0>width$}", width = places + 1);
+                let (whole, part) = padded.split_at(padded.len() - places);
+                write!(f, "{sign}{whole}.{part}")
+            }
+        }
+    }
+}
+
+impl fmt::LowerExp for Decimal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}{}e{}", if self.negative { "-" } else { "" }, self.digits, self.exponent)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn reading_keeps_every_digit_and_its_place() {
+        let read = |s: &str| Decimal::read(s).map(|d| (d.to_string(), d.last_place(), d.figures()));
+        assert_eq!(read("12.40"), Some(("12.40".into(), -2, 4)));
+        assert_eq!(read("1.50e3"), Some(("1500".into(), 1, 3)));
+        assert_eq!(read("−0.0712"), Some(("-0.0712".into(), -4, 3)));
+        assert_eq!(read(".5"), Some(("0.5".into(), -1, 1)));
+        assert_eq!(read("0.00"), Some(("0.00".into(), -2, 1)));
+        assert_eq!(read("6.62607015e-34").map(|r| r.2), Some(9));
+        for wrong in ["", ".", "-", "1.2.3", "1e", "1,5", "0x1", "1e999999999999", "1e-401"] {
+            assert_eq!(read(wrong), None, "{wrong}");
+        }
+        assert_eq!(read(&"7".repeat(39)), None);
+    }
+
+    #[test]
+    fn order_is_that_of_the_numbers() {
+        let d = |s: &str| Decimal::read(s).unwrap();
+        assert_eq!(d("1.50"), d("1.5"));
+        assert_eq!(d("0"), d("0.00"));
+        assert!(d("-2") < d("-1.9") && d("-1") < d("0") && d("0.09") < d("0.1") && d("9.99") < d("10"));
+        assert!(d("1e300") > d("99999999999999999999"));
+    }
+
+    #[test]
+    fn a_computed_number_keeps_fifteen_digits_and_no_binary_noise() {
+        assert_eq!(Decimal::of_f64(1.4 + 0.85).unwrap().to_string(), "2.25");
+        assert_eq!(Decimal::of_f64(0.1 + 0.2).unwrap().to_string(), "0.3");
+        assert_eq!(Decimal::of_f64(0.0).unwrap().to_string(), "0");
+        assert_eq!(Decimal::of_f64(f64::NAN), None);
+        assert_eq!(Decimal::of_f64(f64::MIN_POSITIVE).unwrap().to_f64(), 2.22507385850720e-308);
+    }
+}

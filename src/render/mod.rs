@@ -1,0 +1,1 @@
+//! Pieces into untouched text.

@@ -1,0 +1,179 @@
+//! Places in a report: byte ranges of the untouched source, and the lines they stand in.
+
+use std::ops::Range;
+
+/// A range of bytes of the report's source, `start..end`, both on character boundaries.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Span {
+    /// First byte.
+    pub start: usize,
+    /// One past the last byte.
+    pub end: usize,
+}
+
+impl Span {
+    /// The range `start..end`.
+    pub const fn new(start: usize, end: usize) -> Self {
+        Self { start, end }
+    }
+
+    /// The empty range before the byte `offset`.
+    pub const fn at(offset: usize) -> Self {
+        Self::new(offset, offset)
+    }
+
+    /// From the start of `self` to the end of `other`.
+    pub const fn to(self, other: Self) -> Self {
+        Self::new(self.start, other.end)
+    }
+
+    /// The range as `std` writes it.
+    pub const fn range(self) -> Range<usize> {
+        self.start..self.end
+    }
+
+    /// The text that stands there; empty where the range is not one of `source`.
+    pub fn of(self, source: &str) -> &str {
+        source.get(self.range()).unwrap_or("")
+    }
+
+    /// Is `offset` inside?
+    pub const fn contains(self, offset: usize) -> bool {
+        self.start <= offset && offset < self.end
+    }
+
+    /// Has the range no bytes?
+    pub const fn is_empty(self) -> bool {
+        self.start >= self.end
+    }
+}
+
+impl From<Range<usize>> for Span {
+    fn from(range: Range<usize>) -> Self {
+        Self::new(range.start, range.end)
+    }
+}
+
+/// A value and where the author wrote it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Spanned<T> {
+    /// What was written.
+    pub value: T,
+    /// Where it stands.
+    pub span: Span,
+}
+
+impl<T> Spanned<T> {
+    /// `value`, written at `span`.
+    pub const fn new(value: T, span: Span) -> Self {
+        Self { value, span }
+    }
+}
+
+/// A place as people count it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+pub struct Position {
+    /// UTF-8 bytes before the place.
+    pub offset: usize,
+    /// Line, counted from 1.
+    pub line: usize,
+    /// Unicode scalar values from the line's start, counted from 1.
+    pub column: usize,
+}
+
+/// How many bytes lie between two remembered character counts: long enough to cost little memory,
+/// short enough that a place in a line of megabytes is still found at once.
+const STRIDE: usize = 512;
+
+/// The lines of a source. Lines end at `\n`, `\r\n` or a lone `\r`, as in CommonMark 0.31.2, 2.1.
+#[derive(Debug)]
+pub struct Lines<'s> {
+    source: &'s str,
+    starts: Vec<usize>,
+    /// `counts[k]`: characters that begin before byte `k * STRIDE`.
+    counts: Vec<usize>,
+}
+
+impl<'s> Lines<'s> {
+    /// Reads the whole source once.
+    pub fn new(source: &'s str) -> Self {
+        let bytes = source.as_bytes();
+        let mut starts = vec![0];
+        let mut counts = Vec::with_capacity(bytes.len() / STRIDE + 1);
+        let mut characters = 0;
+        for (offset, &byte) in bytes.iter().enumerate() {
+            if offset % STRIDE == 0 {
+                counts.push(characters);
+            }
+            characters += usize::from(begins_character(byte));
+            let ends = byte == b'\n' || byte == b'\r' && bytes.get(offset + 1) != Some(&b'\n');
+            if ends {
+                starts.push(offset + 1);
+            }
+        }
+        Self { source, starts, counts }
+    }
+
+    /// Where `offset` lies; past the end it is the end.
+    pub fn position(&self, offset: usize) -> Position {
+        let offset = offset.min(self.source.len());
+        let line = self.starts.partition_point(|&start| start <= offset);
+        let start = self.starts[line - 1];
+        Position { offset, line, column: self.characters_before(offset) - self.characters_before(start) + 1 }
+    }
+
+    /// The line that is `line`th from 1, without its line ending.
+    pub fn line(&self, line: usize) -> Span {
+        let start = self.starts.get(line.wrapping_sub(1)).copied().unwrap_or(self.source.len());
+        let end = self.starts.get(line).copied().unwrap_or(self.source.len());
+        let text = self.source[start..end].trim_end_matches(['\n', '\r']);
+        Span::new(start, start + text.len())
+    }
+
+    fn characters_before(&self, offset: usize) -> usize {
+        let Some(block) = self.counts.len().checked_sub(1).map(|last| last.min(offset / STRIDE)) else { return 0 };
+        let rest = &self.source.as_bytes()[block * STRIDE..offset];
+        self.counts[block] + rest.iter().filter(|&&byte| begins_character(byte)).count()
+    }
+}
+
+/// Every byte of UTF-8 but `10xxxxxx` begins a character.
+const fn begins_character(byte: u8) -> bool {
+    byte & 0xC0 != 0x80
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn positions_count_scalar_values_and_every_kind_of_line_ending() {
+        let source = "aµ\r\nb\rc\n𝑥z";
+        let lines = Lines::new(source);
+        let at = |what: &str| {
+            let p = lines.position(source.find(what).unwrap());
+            (p.line, p.column)
+        };
+        assert_eq!(
+            [at("a"), at("µ"), at("b"), at("c"), at("𝑥"), at("z")],
+            [(1, 1), (1, 2), (2, 1), (3, 1), (4, 1), (4, 2)]
+        );
+        assert_eq!(lines.line(1).of(source), "aµ");
+        assert_eq!(lines.line(4).of(source), "𝑥z");
+        assert_eq!(lines.position(999).offset, source.len());
+    }
+
+    #[test]
+    fn columns_in_a_long_line_equal_a_plain_count() {
+        let source = "é".repeat(5_000) + "x";
+        let lines = Lines::new(&source);
+        assert_eq!(lines.position(source.len() - 1).column, 5_001);
+        assert_eq!(lines.position(2 * 777).column, 778);
+    }
+
+    #[test]
+    fn an_empty_source_has_one_empty_line() {
+        assert_eq!(Lines::new("").position(0), Position { offset: 0, line: 1, column: 1 });
+        assert!(Lines::new("").line(1).is_empty());
+    }
+}

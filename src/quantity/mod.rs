@@ -6,6 +6,7 @@ mod decimal;
 mod dimension;
 mod exact;
 pub mod figures;
+mod nearest;
 pub mod round;
 mod source;
 pub mod unit;

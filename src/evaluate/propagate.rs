@@ -513,9 +513,9 @@ mod tests {
             let mut nodes = vec![tape.source(0.1, 0.05), tape.source(0.2, 0.1)];
             for (kind, picks) in steps {
                 let node = if kind == 0 {
-                    tape.source(0.1 + picks.len() as f64, 0.3)
+                    tape.source(0.1 + f64::from(picks[0].1 + 5), 0.3)
                 } else {
-                    let near = |pick: usize| if pick % 3 == 0 { pick % nodes.len() } else { nodes.len() - 1 - pick % nodes.len().min(12) };
+                    let near = |pick: usize| if pick.is_multiple_of(3) { pick % nodes.len() } else { nodes.len() - 1 - pick % nodes.len().min(12) };
                     let mut operands: Vec<_> = picks.iter().map(|&(pick, p)| (nodes[near(pick)], f64::from(p) / 4.0 + 0.125)).collect();
                     operands.sort_by_key(|o| o.0);
                     operands.dedup_by_key(|o| o.0);

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use super::decimal::EXACT_DOUBLE;
-use super::{Decimal, Dimension, Exact, nearest, units};
+use super::{Decimal, Dimension, Exact, mistyped, units};
 
 /// A unit as the author typed it: symbols with their exponents, each with its own spelling.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
@@ -299,13 +299,13 @@ impl Units {
     }
 
     fn unknown(&self, symbol: &str, exponent: i32, spelling: &Spelling) -> UnknownUnit {
-        let place = nearest::Place {
+        let place = mistyped::Place {
             exponent,
             alone: spelling.alone().is_some(),
             only_under: spelling.under.len() == 1 && spelling.under.iter().any(|(under, _)| under == symbol),
         };
         let own = self.own.keys().map(String::as_str);
-        UnknownUnit { symbol: symbol.to_owned(), nearest: nearest::nearest(symbol, place, own) }
+        UnknownUnit { symbol: symbol.to_owned(), nearest: mistyped::nearest(symbol, place, own) }
     }
 }
 

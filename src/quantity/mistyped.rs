@@ -3,6 +3,7 @@
 
 use std::borrow::Cow;
 
+use super::near;
 use super::units::{self, TABLE};
 
 /// Where the unknown symbol stands, which decides what may replace it there.
@@ -298,27 +299,19 @@ fn fewest_edits(symbol: &str, known: &[Cow<'_, str>]) -> Option<String> {
     near.min_by_key(|&(count, _)| count).map(|(_, meant)| meant.to_owned())
 }
 
-/// How many insertions, deletions, substitutions and swaps of neighbours lead from `typed` to `word`,
-/// where it is at most `most`.
+/// The distance, where it is at most `most`.
 fn edits(typed: &[char], word: &str, most: usize) -> Option<usize> {
-    let word: Vec<char> = word.chars().collect();
-    if typed.len().abs_diff(word.len()) > most {
+    // Every letter that the other side lacks costs an edit, which rules nearly all words out cheaply.
+    let (mut letters, mut strange) = (0, 0);
+    for letter in word.chars() {
+        letters += 1;
+        strange += usize::from(!typed.contains(&letter));
+    }
+    if strange > most || typed.len().abs_diff(letters) > most {
         return None;
     }
-    let mut before: Vec<usize> = Vec::new();
-    let mut last: Vec<usize> = (0..=word.len()).collect();
-    for (i, &a) in typed.iter().enumerate() {
-        let mut row = vec![i + 1];
-        for (j, &b) in word.iter().enumerate() {
-            let at = |row: &[usize], column: usize| row.get(column).copied().unwrap_or(usize::MAX / 2);
-            let swapped = i > 0 && j > 0 && typed.get(i - 1) == Some(&b) && word.get(j - 1) == Some(&a);
-            let swap = if swapped { at(&before, j - 1) + 1 } else { usize::MAX };
-            let kept = at(&last, j) + usize::from(a != b);
-            row.push(kept.min(at(&last, j + 1) + 1).min(at(&row, j) + 1).min(swap));
-        }
-        (before, last) = (last, row);
-    }
-    last.last().copied().filter(|&count| count <= most)
+    let word: Vec<char> = word.chars().collect();
+    Some(near::slips(typed, &word)).filter(|&count| count <= most)
 }
 
 #[cfg(test)]
@@ -394,6 +387,16 @@ mod tests {
     fn units_of_the_course_are_near_too() {
         let place = Place { exponent: 1, alone: true, only_under: false };
         assert_eq!(nearest("spam", place, ["span"].into_iter()).as_deref(), Some("span"));
+    }
+
+    /// A report may be full of them.
+    #[test]
+    fn speed() {
+        let start = std::time::Instant::now();
+        for _ in 0..10_000 {
+            assert_eq!(alone("wxyzq"), None);
+        }
+        eprintln!("{:?}", start.elapsed() / 10_000);
     }
 
     /// Each remedy is itself a unit, and nothing known is listed as a slip.

@@ -1,5 +1,7 @@
 //! What a course file or a report's front matter may say, what is wrong with it, and where.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test that cannot go on stops")]
+
 use meniscus::course::{
     Agree, Author, Combine, Course, CourseFault, Coverage, DecimalSign, Fit, Layer, Level, RationalePlace, Repeat,
     merge, of_file, of_front_matter, of_report,

@@ -173,9 +173,8 @@ impl Merger<'_> {
     }
 
     fn required(&mut self, course: &mut Course) {
-        let mut index = 0;
         let require = std::mem::take(&mut course.require);
-        for word in require {
+        for (index, word) in require.into_iter().enumerate() {
             if word == "name" || course.kind(&word).is_some() {
                 course.require.push(word);
             } else {
@@ -183,7 +182,6 @@ impl Merger<'_> {
                 let path = [Step::Key("require"), Step::Nth(index)];
                 self.faults.add(&path, Side::Value, format!("`{}` is no kind", brief(&word)), help);
             }
-            index += 1;
         }
     }
 }

@@ -1,0 +1,252 @@
+//! `values`: quantities as JSON or CSV, written as they come. What a result's sources are is found for one quantity
+//! at a time, since all of them together may be as many as the square of the report's readings.
+
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use super::{csv, json};
+use crate::course::{Combine, Word};
+use crate::evaluate::propagate::{Contribution, Node};
+use crate::evaluate::sheet::{Measure, Origin, Source};
+use crate::evaluate::{Quantity, Sheet};
+use crate::quantity::Unit;
+use crate::render;
+use crate::report::Report;
+
+/// Steps that finding the sources of one quantity may take; past them its `sources` are `null`.
+const STEPS: usize = 5_000_000;
+
+/// The form of the output.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::face) enum Format {
+    Json,
+    Csv,
+}
+
+/// An output under way. The first error is kept, and nothing is written after it.
+pub(in crate::face) struct Writer<W> {
+    out: W,
+    format: Format,
+    reports: usize,
+    result: io::Result<()>,
+}
+
+impl<W: Write> Writer<W> {
+    /// Writes what stands before the first report.
+    pub(in crate::face) fn begin(mut out: W, format: Format) -> Self {
+        let result = match format {
+            Format::Json => write!(out, "{{\"version\":{},\n\"reports\":[", json::VERSION),
+            Format::Csv => csv::record(&mut out, COLUMNS),
+        };
+        Self { out, format, reports: 0, result }
+    }
+
+    /// Writes one report.
+    pub(in crate::face) fn report(&mut self, path: &str, report: &Report<'_>) {
+        if self.result.is_ok() {
+            let first = self.reports == 0;
+            self.result = match self.format {
+                Format::Json => json_report(&mut self.out, path, report, first),
+                Format::Csv => csv_report(&mut self.out, path, report),
+            };
+        }
+        self.reports += 1;
+    }
+
+    /// Writes what stands behind the last one.
+    pub(in crate::face) fn end(mut self) -> io::Result<()> {
+        self.result?;
+        if self.format == Format::Json {
+            self.out.write_all(b"]}\n")?;
+        }
+        self.out.flush()
+    }
+}
+
+/// Each quantity on a line of its own, so that people and line tools can read it too.
+fn json_report(out: &mut impl Write, path: &str, report: &Report<'_>, first: bool) -> io::Result<()> {
+    let path = serde_json::to_string(path)?;
+    let combine = report.course.combine.word();
+    let comma = if first { "" } else { "," };
+    write!(out, "{comma}\n{{\"path\":{path},\"combine\":\"{combine}\",\"quantities\":[")?;
+    let origins = Origins::of(&report.sheet);
+    for (index, quantity) in report.sheet.quantities.iter().enumerate() {
+        out.write_all(if index == 0 { b"\n" } else { b",\n" })?;
+        serde_json::to_writer(&mut *out, &Row::new(report, quantity, origins.sources(report, quantity)))?;
+    }
+    out.write_all(b"],\n\"correlations\":null}")
+}
+
+const COLUMNS: [&str; 12] = [
+    "path",
+    "symbol",
+    "name",
+    "kind",
+    "unit",
+    "value",
+    "uncertainty",
+    "shown",
+    "dof",
+    "expanded_level",
+    "expanded_factor",
+    "expanded_uncertainty",
+];
+
+fn csv_report(out: &mut impl Write, path: &str, report: &Report<'_>) -> io::Result<()> {
+    for quantity in &report.sheet.quantities {
+        let row = Row::new(report, quantity, None);
+        let (value, uncertainty, dof) = (number(row.value), number(row.uncertainty), number(row.dof));
+        let (unit, shown) = (row.unit.as_deref().unwrap_or(""), row.shown.as_deref().unwrap_or(""));
+        let head = [path, row.symbol, row.name.unwrap_or(""), row.kind, unit];
+        csv::record(out, head.into_iter().chain([&*value, &*uncertainty, shown, &*dof, "", "", ""]))?;
+    }
+    Ok(())
+}
+
+/// The shortest digits that read back as the same double; nothing for none.
+fn number(number: Option<f64>) -> String {
+    number.and_then(|number| serde_json::to_string(&number).ok()).unwrap_or_default()
+}
+
+/// A quantity as `values` gives it. A key that does not apply is `null`.
+#[derive(Serialize)]
+struct Row<'r> {
+    symbol: &'r str,
+    name: Option<&'r str>,
+    kind: &'static str,
+    unit: Option<String>,
+    value: Option<f64>,
+    uncertainty: Option<f64>,
+    shown: Option<String>,
+    dof: Option<f64>,
+    expanded: Option<()>,
+    sources: Option<Vec<SourceRow<'r>>>,
+    fit: Option<()>,
+    simulated: Option<()>,
+    rows: Option<()>,
+}
+
+impl<'r> Row<'r> {
+    fn new(report: &'r Report<'_>, quantity: &'r Quantity, sources: Option<Vec<SourceRow<'r>>>) -> Self {
+        let measure = quantity.measure.as_ref();
+        let (value, uncertainty) = match measure {
+            Some(measure) => figures(report.course.combine, quantity, measure),
+            None => (None, None),
+        };
+        Row {
+            symbol: quantity.symbol.as_str(),
+            name: quantity.name.as_deref(),
+            kind: kind(&quantity.origin),
+            unit: unit(&quantity.unit),
+            value,
+            uncertainty,
+            shown: measure.map(|_| render::shown(report.view(), quantity)),
+            dof: None,
+            expanded: None,
+            sources,
+            fit: None,
+            simulated: None,
+            rows: None,
+        }
+    }
+}
+
+const fn kind(origin: &Origin) -> &'static str {
+    match origin {
+        Origin::Reading(_) | Origin::Repeated(_) => "reading",
+        Origin::Result { .. } => "result",
+    }
+}
+
+/// Value and uncertainty in the quantity's unit; of a reading as typed, so that 12.42 mm is not 12.419999999999998.
+fn figures(combine: Combine, quantity: &Quantity, measure: &Measure) -> (Option<f64>, Option<f64>) {
+    let computed = (quantity.unit.from_si(measure.value), measure.uncertainty / quantity.unit.factor());
+    let (value, uncertainty) = match &quantity.origin {
+        Origin::Reading(record) => {
+            let sum = record.sum.filter(|_| combine == Combine::Sum);
+            (record.value.value.decimal.to_f64(), sum.map_or(computed.1, |sum| sum.to_f64()))
+        }
+        _ => computed,
+    };
+    (finite(value), finite(uncertainty))
+}
+
+/// JSON has no infinities.
+fn finite(number: f64) -> Option<f64> {
+    number.is_finite().then_some(number)
+}
+
+/// As the notation spells it: `kg*m/s^2`; `None` of a pure number.
+fn unit(unit: &Unit) -> Option<String> {
+    if unit.is_one() {
+        return None;
+    }
+    let product = |factors: &[(String, i32)]| {
+        let power = |(symbol, exponent): &(String, i32)| match exponent {
+            1 => symbol.clone(),
+            n => format!("{symbol}^{n}"),
+        };
+        factors.iter().map(power).collect::<Vec<_>>().join("*")
+    };
+    let (over, under) = (product(&unit.shown.over), product(&unit.shown.under));
+    let over = if over.is_empty() { "1".to_owned() } else { over };
+    Some(match unit.shown.under.len() {
+        0 => over,
+        1 => format!("{over}/{under}"),
+        _ => format!("{over}/({under})"),
+    })
+}
+
+/// One source's part in a quantity's uncertainty.
+#[derive(Serialize)]
+struct SourceRow<'r> {
+    of: &'r str,
+    kind: &'r str,
+    amount: f64,
+    unit: Option<String>,
+    shape: &'static str,
+    standard: f64,
+    dof: Option<f64>,
+    reason: Option<&'r str>,
+    sensitivity: Option<f64>,
+    contribution: Option<f64>,
+    share: Option<f64>,
+}
+
+/// Which reading states a source.
+struct Origins<'r> {
+    known: BTreeMap<Node, (&'r Quantity, &'r Source)>,
+}
+
+impl<'r> Origins<'r> {
+    fn of(sheet: &'r Sheet) -> Self {
+        let sources = sheet.quantities.iter().flat_map(|quantity| quantity.sources.iter().map(move |s| (quantity, s)));
+        Self { known: sources.map(|(quantity, source)| (source.node, (quantity, source))).collect() }
+    }
+
+    /// The sources of a quantity, largest contribution first; `None` where it has no value, or too many to be found.
+    fn sources(&self, report: &'r Report<'_>, quantity: &'r Quantity) -> Option<Vec<SourceRow<'r>>> {
+        let contributions = report.sheet.propagation.contributions(quantity.measure.as_ref()?.node, STEPS)?;
+        Some(contributions.iter().filter_map(|contribution| self.row(quantity, contribution)).collect())
+    }
+
+    fn row(&self, quantity: &Quantity, contribution: &Contribution) -> Option<SourceRow<'r>> {
+        let &(of, source) = self.known.get(&contribution.source)?;
+        let (here, there) = (quantity.unit.factor(), of.unit.factor());
+        Some(SourceRow {
+            of: of.symbol.as_str(),
+            kind: source.kind.word(),
+            amount: source.amount,
+            unit: unit(&of.unit),
+            shape: source.shape.word(),
+            standard: source.amount * source.shape.standard(),
+            dof: source.dof,
+            reason: source.reason.as_deref(),
+            sensitivity: finite(contribution.sensitivity * there / here),
+            contribution: finite(contribution.contribution / here),
+            share: finite(contribution.share),
+        })
+    }
+}

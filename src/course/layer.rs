@@ -4,7 +4,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::fault::{Faults, Ground};
 use super::instrument;
-use super::near::nearest;
 use super::place::{Side, Step};
 use super::tree::{self, Node};
 use super::words::Word;
@@ -12,7 +11,7 @@ use super::{
     Agree, Combine, CourseFault, CourseKind, Coverage, DecimalSign, Expected, Fit, Instrument, Level, RationalePlace,
     Repeat,
 };
-use crate::quantity::{Figures, Kind, Rounding};
+use crate::quantity::{Figures, Kind, Rounding, nearest};
 use crate::span::Span;
 
 /// The most bytes of YAML that are read. A course file has some thousand.

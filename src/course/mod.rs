@@ -5,7 +5,6 @@ mod fault;
 mod instrument;
 mod layer;
 mod merge;
-mod near;
 mod place;
 mod tree;
 mod words;
@@ -15,7 +14,6 @@ use std::collections::{BTreeMap, BTreeSet};
 pub use fault::CourseFault;
 pub use layer::{LARGEST, Layer, RuleNames, of_file, of_front_matter};
 pub use merge::{Author, merge};
-pub use near::nearest;
 pub use place::{Side, Step, place};
 pub use words::Word;
 

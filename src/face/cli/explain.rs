@@ -7,9 +7,9 @@ use anstyle::Style;
 use super::Outcome;
 use super::args::Explain;
 use crate::check::{GROUPS, Rule, rules};
-use crate::course::nearest;
 use crate::face::failure::{Attempt, Failure, of_stream};
 use crate::face::output::word;
+use crate::quantity::nearest;
 
 const BOLD: Style = Style::new().bold();
 

@@ -1,15 +1,14 @@
 //! `values`: quantities as JSON or CSV, written as they come. What a result's sources are is found for one quantity
 //! at a time, since all of them together may be as many as the square of the report's readings.
 
-use std::collections::BTreeMap;
 use std::io::{self, Write};
 
 use serde::Serialize;
 
 use super::{csv, json};
 use crate::course::{Combine, Word};
-use crate::evaluate::propagate::{Contribution, Node};
-use crate::evaluate::sheet::{Measure, Origin, Source};
+use crate::evaluate::propagate::Contribution;
+use crate::evaluate::sheet::{Measure, Origin};
 use crate::evaluate::{Quantity, Sheet};
 use crate::quantity::Unit;
 use crate::render;
@@ -71,10 +70,9 @@ fn json_report(out: &mut impl Write, path: &str, report: &Report<'_>, first: boo
     let combine = report.course.combine.word();
     let comma = if first { "" } else { "," };
     write!(out, "{comma}\n{{\"path\":{path},\"combine\":\"{combine}\",\"quantities\":[")?;
-    let origins = Origins::of(&report.sheet);
     for (index, quantity) in report.sheet.quantities.iter().enumerate() {
         out.write_all(if index == 0 { b"\n" } else { b",\n" })?;
-        serde_json::to_writer(&mut *out, &Row::new(report, quantity, origins.sources(report, quantity)))?;
+        serde_json::to_writer(&mut *out, &Row::new(report, quantity, sources(&report.sheet, quantity)))?;
     }
     out.write_all(b"],\n\"correlations\":null}")
 }
@@ -125,7 +123,14 @@ struct Row<'r> {
     sources: Option<Vec<SourceRow<'r>>>,
     fit: Option<()>,
     simulated: Option<()>,
-    rows: Option<()>,
+    rows: Option<Vec<Cell>>,
+}
+
+/// One row of a column; both `null` where it has no value.
+#[derive(Serialize)]
+struct Cell {
+    value: Option<f64>,
+    uncertainty: Option<f64>,
 }
 
 impl<'r> Row<'r> {
@@ -148,21 +153,35 @@ impl<'r> Row<'r> {
             sources,
             fit: None,
             simulated: None,
-            rows: None,
+            rows: rows(quantity),
         }
     }
+}
+
+fn rows(quantity: &Quantity) -> Option<Vec<Cell>> {
+    let Origin::Column(column) = &quantity.origin else { return None };
+    let cells = column.rows.iter().map(|row| match &row.measure {
+        Some(measure) => {
+            let (value, uncertainty) = computed(&quantity.unit, measure);
+            let typed = row.typed.filter(|_| !column.result).map(|number| number.decimal.to_f64());
+            Cell { value: finite(typed.unwrap_or(value)), uncertainty: finite(uncertainty) }
+        }
+        None => Cell { value: None, uncertainty: None },
+    });
+    Some(cells.collect())
 }
 
 const fn kind(origin: &Origin) -> &'static str {
     match origin {
         Origin::Reading(_) | Origin::Repeated(_) => "reading",
+        Origin::Column(_) => "column",
         Origin::Result { .. } => "result",
     }
 }
 
 /// Value and uncertainty in the quantity's unit; of a reading as typed, so that 12.42 mm is not 12.419999999999998.
 fn figures(combine: Combine, quantity: &Quantity, measure: &Measure) -> (Option<f64>, Option<f64>) {
-    let computed = (quantity.unit.from_si(measure.value), measure.uncertainty / quantity.unit.factor());
+    let computed = computed(&quantity.unit, measure);
     let (value, uncertainty) = match &quantity.origin {
         Origin::Reading(record) => {
             let sum = record.sum.filter(|_| combine == Combine::Sum);
@@ -173,6 +192,10 @@ fn figures(combine: Combine, quantity: &Quantity, measure: &Measure) -> (Option<
     (finite(value), finite(uncertainty))
 }
 
+fn computed(unit: &Unit, measure: &Measure) -> (f64, f64) {
+    (unit.from_si(measure.value), measure.uncertainty / unit.factor())
+}
+
 /// JSON has no infinities.
 fn finite(number: f64) -> Option<f64> {
     number.is_finite().then_some(number)
@@ -180,23 +203,7 @@ fn finite(number: f64) -> Option<f64> {
 
 /// As the notation spells it: `kg*m/s^2`; `None` of a pure number.
 fn unit(unit: &Unit) -> Option<String> {
-    if unit.is_one() {
-        return None;
-    }
-    let product = |factors: &[(String, i32)]| {
-        let power = |(symbol, exponent): &(String, i32)| match exponent {
-            1 => symbol.clone(),
-            n => format!("{symbol}^{n}"),
-        };
-        factors.iter().map(power).collect::<Vec<_>>().join("*")
-    };
-    let (over, under) = (product(&unit.shown.over), product(&unit.shown.under));
-    let over = if over.is_empty() { "1".to_owned() } else { over };
-    Some(match unit.shown.under.len() {
-        0 => over,
-        1 => format!("{over}/{under}"),
-        _ => format!("{over}/({under})"),
-    })
+    (!unit.is_one()).then(|| unit.shown.to_string())
 }
 
 /// One source's part in a quantity's uncertainty.
@@ -215,38 +222,27 @@ struct SourceRow<'r> {
     share: Option<f64>,
 }
 
-/// Which reading states a source.
-struct Origins<'r> {
-    known: BTreeMap<Node, (&'r Quantity, &'r Source)>,
+/// The sources of a quantity, largest contribution first; `None` where it has no value, or where finding them would
+/// take too long.
+fn sources<'r>(sheet: &'r Sheet, quantity: &Quantity) -> Option<Vec<SourceRow<'r>>> {
+    let contributions = sheet.propagation.contributions(quantity.measure.as_ref()?.node, STEPS)?;
+    Some(contributions.iter().filter_map(|contribution| source(sheet, quantity, contribution)).collect())
 }
 
-impl<'r> Origins<'r> {
-    fn of(sheet: &'r Sheet) -> Self {
-        let sources = sheet.quantities.iter().flat_map(|quantity| quantity.sources.iter().map(move |s| (quantity, s)));
-        Self { known: sources.map(|(quantity, source)| (source.node, (quantity, source))).collect() }
-    }
-
-    /// The sources of a quantity, largest contribution first; `None` where it has no value, or too many to be found.
-    fn sources(&self, report: &'r Report<'_>, quantity: &'r Quantity) -> Option<Vec<SourceRow<'r>>> {
-        let contributions = report.sheet.propagation.contributions(quantity.measure.as_ref()?.node, STEPS)?;
-        Some(contributions.iter().filter_map(|contribution| self.row(quantity, contribution)).collect())
-    }
-
-    fn row(&self, quantity: &Quantity, contribution: &Contribution) -> Option<SourceRow<'r>> {
-        let &(of, source) = self.known.get(&contribution.source)?;
-        let (here, there) = (quantity.unit.factor(), of.unit.factor());
-        Some(SourceRow {
-            of: of.symbol.as_str(),
-            kind: source.kind.word(),
-            amount: source.amount,
-            unit: unit(&of.unit),
-            shape: source.shape.word(),
-            standard: source.amount * source.shape.standard(),
-            dof: source.dof,
-            reason: source.reason.as_deref(),
-            sensitivity: finite(contribution.sensitivity * there / here),
-            contribution: finite(contribution.contribution / here),
-            share: finite(contribution.share),
-        })
-    }
+fn source<'r>(sheet: &'r Sheet, quantity: &Quantity, contribution: &Contribution) -> Option<SourceRow<'r>> {
+    let cause = sheet.cause(contribution.source)?;
+    let (here, there) = (quantity.unit.factor(), cause.part.unit.factor());
+    Some(SourceRow {
+        of: cause.quantity.symbol.as_str(),
+        kind: cause.source.kind.word(),
+        amount: cause.part.amount,
+        unit: unit(&cause.part.unit),
+        shape: cause.source.shape.word(),
+        standard: cause.part.amount * cause.source.shape.standard(),
+        dof: cause.source.dof,
+        reason: cause.source.reason.as_deref(),
+        sensitivity: finite(contribution.sensitivity * there / here),
+        contribution: finite(contribution.contribution / here),
+        share: finite(contribution.share),
+    })
 }

@@ -1,0 +1,89 @@
+//! The registry: every rule, in the order in which they are listed. A new rule is a file here and two
+//! lines below.
+
+mod amount_without_size;
+mod argument_with_unit;
+mod broken_instrument;
+mod coarse_reading;
+mod cycle;
+mod decimal_comma;
+mod defined_twice;
+mod negative_uncertainty;
+mod no_blank_before_unit;
+mod no_name;
+mod no_reason;
+mod no_sensitivity;
+mod no_uncertainty;
+mod no_unit;
+mod not_computed;
+mod nothing_left_out;
+mod opener_given_up;
+mod outside_domain;
+mod placeholder_zeros;
+mod places_differ;
+mod point_multiplied;
+mod power_of_unit;
+mod relative_to_zero;
+mod required_kind;
+mod stated;
+mod syntax;
+mod thousands_separator;
+mod too_many_figures;
+mod unclosed;
+mod unit_on_one_side;
+mod unit_or_symbol;
+mod unit_spelling;
+mod units_differ;
+mod unknown_instrument;
+mod unknown_kind;
+mod unknown_symbol;
+mod unknown_unit;
+mod zero_without_reason;
+
+use super::Rule;
+
+/// Every rule, by group.
+pub fn rules() -> &'static [&'static Rule] {
+    &ALL
+}
+
+static ALL: [&Rule; 38] = [
+    &unclosed::RULE,
+    &opener_given_up::RULE,
+    &syntax::RULE,
+    &decimal_comma::RULE,
+    &no_blank_before_unit::RULE,
+    &thousands_separator::RULE,
+    &unit_or_symbol::RULE,
+    &unit_spelling::RULE,
+    &unknown_unit::RULE,
+    &coarse_reading::RULE,
+    &placeholder_zeros::RULE,
+    &places_differ::RULE,
+    &too_many_figures::RULE,
+    &amount_without_size::RULE,
+    &defined_twice::RULE,
+    &negative_uncertainty::RULE,
+    &no_name::RULE,
+    &no_reason::RULE,
+    &no_uncertainty::RULE,
+    &no_unit::RULE,
+    &nothing_left_out::RULE,
+    &relative_to_zero::RULE,
+    &unit_on_one_side::RULE,
+    &unknown_instrument::RULE,
+    &unknown_kind::RULE,
+    &zero_without_reason::RULE,
+    &argument_with_unit::RULE,
+    &cycle::RULE,
+    &no_sensitivity::RULE,
+    &not_computed::RULE,
+    &outside_domain::RULE,
+    &point_multiplied::RULE,
+    &power_of_unit::RULE,
+    &units_differ::RULE,
+    &unknown_symbol::RULE,
+    &stated::RULE,
+    &broken_instrument::RULE,
+    &required_kind::RULE,
+];

@@ -111,7 +111,7 @@ const fn unsettles(kind: &FaultKind) -> bool {
     !matches!(
         kind,
         FaultKind::UnitOrSymbol { .. }
-            | FaultKind::PointMultiplied { .. }
+            | FaultKind::PointMultiplied
             | FaultKind::NothingLeftOut
             | FaultKind::DefinedTwice { .. }
     )

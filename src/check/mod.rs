@@ -3,11 +3,13 @@
 //! message, its help and its edit.
 
 mod desk;
+mod displayed;
 mod finding;
 mod judge;
 mod rule;
 mod rules;
 mod say;
+mod words;
 
 pub use finding::{Certainty, Edit, Finding, Related, Severity};
 pub use rule::{COMMON_PRACTICE, GROUPS, NOTATION, Page, Rule};

@@ -21,7 +21,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for fault in desk.faults() {
+    for fault in desk.faults().filter(|fault| !super::unit_on_one_side::speaks_of(&fault.kind)) {
         let FaultKind::AmountWithoutSize { why } = fault.kind else { continue };
         let message = format!("no number can be worked out from this amount: {why}");
         let help = "write a number and a unit, as in `0.5 % of 20 V`, or `with` an instrument whose description has what is missing";

@@ -3,11 +3,18 @@
 
 mod amount_without_size;
 mod argument_with_unit;
+mod beyond_display;
 mod broken_instrument;
 mod coarse_reading;
+mod count_with_fraction;
 mod cycle;
 mod decimal_comma;
 mod defined_twice;
+mod digital_reading;
+mod display_digits_missing;
+mod empty_reason;
+mod finer_than_eye;
+mod larger_than_value;
 mod negative_uncertainty;
 mod no_blank_before_unit;
 mod no_name;
@@ -17,19 +24,24 @@ mod no_uncertainty;
 mod no_unit;
 mod not_computed;
 mod nothing_left_out;
+mod one_end_only;
 mod opener_given_up;
 mod outside_domain;
 mod placeholder_zeros;
 mod places_differ;
 mod point_multiplied;
 mod power_of_unit;
+mod reaction_below_step;
+mod reaction_missing;
 mod relative_to_zero;
 mod required_kind;
+mod same_reason_twice;
 mod stated;
 mod syntax;
 mod thousands_separator;
 mod too_many_figures;
 mod unclosed;
+mod uneven_digits;
 mod unit_on_one_side;
 mod unit_or_symbol;
 mod unit_spelling;
@@ -38,6 +50,8 @@ mod unknown_instrument;
 mod unknown_kind;
 mod unknown_symbol;
 mod unknown_unit;
+mod unused;
+mod zero_uncertainty;
 mod zero_without_reason;
 
 use super::Rule;
@@ -47,7 +61,7 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 38] = [
+static ALL: [&Rule; 52] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -57,12 +71,16 @@ static ALL: [&Rule; 38] = [
     &unit_or_symbol::RULE,
     &unit_spelling::RULE,
     &unknown_unit::RULE,
+    &beyond_display::RULE,
     &coarse_reading::RULE,
+    &display_digits_missing::RULE,
     &placeholder_zeros::RULE,
     &places_differ::RULE,
     &too_many_figures::RULE,
+    &uneven_digits::RULE,
     &amount_without_size::RULE,
     &defined_twice::RULE,
+    &empty_reason::RULE,
     &negative_uncertainty::RULE,
     &no_name::RULE,
     &no_reason::RULE,
@@ -70,10 +88,19 @@ static ALL: [&Rule; 38] = [
     &no_unit::RULE,
     &nothing_left_out::RULE,
     &relative_to_zero::RULE,
+    &same_reason_twice::RULE,
     &unit_on_one_side::RULE,
     &unknown_instrument::RULE,
     &unknown_kind::RULE,
+    &unused::RULE,
+    &zero_uncertainty::RULE,
     &zero_without_reason::RULE,
+    &count_with_fraction::RULE,
+    &digital_reading::RULE,
+    &finer_than_eye::RULE,
+    &one_end_only::RULE,
+    &reaction_below_step::RULE,
+    &reaction_missing::RULE,
     &argument_with_unit::RULE,
     &cycle::RULE,
     &no_sensitivity::RULE,
@@ -83,6 +110,7 @@ static ALL: [&Rule; 38] = [
     &power_of_unit::RULE,
     &units_differ::RULE,
     &unknown_symbol::RULE,
+    &larger_than_value::RULE,
     &stated::RULE,
     &broken_instrument::RULE,
     &required_kind::RULE,

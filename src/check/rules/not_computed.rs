@@ -22,7 +22,20 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
         let FaultKind::NotComputed { what } = fault.kind else { continue };
-        let message = format!("{what} cannot be computed here in this version");
-        found.push(RULE.at(fault.span, message, "take it out, or work it out by hand and record the result"));
+        let message = format!("{} cannot be computed in this version, so its place stays empty", named(what));
+        found.push(RULE.at(
+            fault.span,
+            message,
+            "work it out by hand, record the result in an item, and take this out",
+        ));
+    }
+}
+
+fn named(what: &str) -> String {
+    match what {
+        "column" => "a column of a table".into(),
+        "graph" => "a graph".into(),
+        "formula" => "this formula".into(),
+        function => format!("`{function}`"),
     }
 }

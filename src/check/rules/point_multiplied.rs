@@ -1,7 +1,6 @@
 //! `point-multiplied`: a temperature in degrees Celsius, multiplied.
 
 use crate::check::desk::Desk;
-use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::fault::FaultKind;
 
@@ -21,10 +20,8 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for fault in desk.faults() {
-        let FaultKind::PointMultiplied { unit } = &fault.kind else { continue };
-        let unit = say::spelling(&unit.shown);
-        let message = format!("a temperature recorded in {unit} is multiplied here, so it was taken in kelvin");
+    for fault in desk.faults().filter(|fault| fault.kind == FaultKind::PointMultiplied) {
+        let message = "a temperature with a zero point of its own scale is multiplied here, so it was taken in kelvin";
         let help = "if a change of temperature is meant, write the difference of two readings; else record it in K";
         found.push(RULE.at(fault.span, message, help));
     }

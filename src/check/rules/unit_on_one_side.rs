@@ -1,6 +1,6 @@
 //! `unit-on-one-side`: a value and its uncertainty, of which only one has a unit.
 
-use crate::check::desk::Desk;
+use crate::check::desk::{Desk, clauses};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::fault::{Doing, Fault, FaultKind};
 use crate::parse::ast::{Amount, AmountStep, Clause, Item, Reading};
@@ -21,16 +21,30 @@ pub(super) static RULE: Rule = Rule {
     check,
 };
 
+/// What the evaluation says of an amount that lacks the unit of its value.
+const WITHOUT_UNIT: &str = "it has no unit";
+
+/// Does this rule speak of that fault?
+pub(super) fn speaks_of(kind: &FaultKind) -> bool {
+    match kind {
+        FaultKind::UnitsDiffer { doing: Doing::Amount, left, right } => left.is_none() || right.is_none(),
+        FaultKind::AmountWithoutSize { why } => *why == WITHOUT_UNIT,
+        _ => false,
+    }
+}
+
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let mut unitless_value = None;
-    for fault in desk.faults() {
-        let FaultKind::UnitsDiffer { doing: Doing::Amount, left, right } = fault.kind else { continue };
-        if left.is_none() && unitless_value != Some(fault.item) {
-            // Each clause of such a reading draws the same fault: it is the value that is wrong, once.
-            unitless_value = Some(fault.item);
-            found.push(value_without(desk, fault));
-        } else if right.is_none() {
-            found.push(uncertainty_without(desk, fault));
+    for fault in desk.faults().filter(|fault| speaks_of(&fault.kind)) {
+        match fault.kind {
+            FaultKind::UnitsDiffer { left, .. } if left.is_none() => {
+                // Each clause of such a reading draws the same fault: it is the value that is wrong, once.
+                if unitless_value != Some(fault.item) {
+                    found.push(value_without(desk, fault));
+                }
+                unitless_value = Some(fault.item);
+            }
+            _ => found.push(uncertainty_without(desk, fault)),
         }
     }
 }
@@ -53,15 +67,23 @@ fn value_without(desk: &Desk<'_>, fault: &Fault) -> Finding {
 }
 
 fn uncertainty_without(desk: &Desk<'_>, fault: &Fault) -> Finding {
-    let finding = RULE.at(
-        fault.span,
-        "this uncertainty has no unit, but the value it belongs to has one",
-        "write the unit behind the amount",
-    );
-    let Some(Item::Reading(Reading { unit: Some(unit), .. })) = desk.item(fault.item) else { return finding };
+    let item = desk.item(fault.item);
+    let amount = item.and_then(|item| amount_in(item, fault.span)).unwrap_or(fault.span);
+    let message = "this uncertainty has no unit, but the value it belongs to has one";
+    let Some(Item::Reading(Reading { unit: Some(unit), .. })) = item else {
+        return RULE.at(amount, message, "write the unit behind the amount");
+    };
     let unit = desk.text(unit.span);
-    let help = format!("write the unit behind the amount: `{} {unit}`", desk.text(fault.span).trim());
-    Finding { help, ..finding }.suggest(Span::at(fault.span.end), format!(" {unit}"))
+    let help = format!("write the unit behind the amount: `{} {unit}`", desk.text(amount).trim());
+    RULE.at(amount, message, help).suggest(Span::at(amount.end), format!(" {unit}"))
+}
+
+/// Where the amount of the clause at `span` stands.
+fn amount_in(item: &Item, span: Span) -> Option<Span> {
+    clauses(item).iter().filter(|clause| clause.span == span).find_map(|clause| match &clause.value {
+        Clause::Source { amount, .. } => amount.as_ref().map(|amount| amount.span),
+        _ => None,
+    })
 }
 
 fn unit_of_first_amount(reading: &Reading) -> Option<Span> {

@@ -27,8 +27,8 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
         let FaultKind::UnitsDiffer { doing, left, right } = fault.kind else { continue };
-        if doing == Doing::Amount && (left.is_none() || right.is_none()) {
-            continue; // `unit-on-one-side` speaks.
+        if super::unit_on_one_side::speaks_of(&fault.kind) {
+            continue;
         }
         let (message, help) = worded(doing, left, right);
         found.push(RULE.at(fault.span, message, help));

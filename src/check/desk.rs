@@ -7,6 +7,8 @@ use crate::evaluate::fault::{Fault, FaultKind};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Clause, Item};
 use crate::parse::{self, Parsed};
+use crate::quantity::unit::Spelling;
+use crate::quantity::{Unit, Units};
 use crate::span::{Span, Spanned};
 
 /// The report and what is known of its items.
@@ -16,6 +18,7 @@ pub(super) struct Desk<'r> {
     health: Vec<Health>,
     /// Symbols whose own item could not be read: to call them unknown would say the same thing twice.
     begun: HashSet<&'r str>,
+    units: Units,
 }
 
 /// What is so wrong with an item that other findings about it would only repeat it.
@@ -41,7 +44,7 @@ impl<'r> Desk<'r> {
             }
         }
         let begun = begun_symbols(context);
-        Self { context, health, begun }
+        Self { context, health, begun, units: Units::default() }
     }
 
     /// The text that stands at `span`.
@@ -83,6 +86,11 @@ impl<'r> Desk<'r> {
     /// Does an item that could not be read set out to define that symbol?
     pub(super) fn begun(&self, symbol: &str) -> bool {
         self.begun.contains(symbol)
+    }
+
+    /// The built-in unit of that spelling.
+    pub(super) fn unit(&self, spelling: &Spelling) -> Option<Unit> {
+        self.units.find(spelling).ok()
     }
 
     /// What the item at that place says.

@@ -5,10 +5,12 @@
 mod desk;
 mod displayed;
 mod finding;
+pub mod fix;
 mod judge;
 mod rule;
 mod rules;
 mod say;
+mod student;
 mod words;
 
 pub use finding::{Certainty, Edit, Finding, Related, Severity};

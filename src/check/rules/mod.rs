@@ -13,6 +13,7 @@ mod defined_twice;
 mod digital_reading;
 mod display_digits_missing;
 mod empty_reason;
+mod far_from_rest;
 mod finer_than_eye;
 mod larger_than_value;
 mod negative_uncertainty;
@@ -27,6 +28,7 @@ mod nothing_left_out;
 mod one_end_only;
 mod opener_given_up;
 mod outside_domain;
+mod over_a_division;
 mod placeholder_zeros;
 mod places_differ;
 mod point_multiplied;
@@ -61,7 +63,7 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 52] = [
+static ALL: [&Rule; 54] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -97,8 +99,10 @@ static ALL: [&Rule; 52] = [
     &zero_without_reason::RULE,
     &count_with_fraction::RULE,
     &digital_reading::RULE,
+    &far_from_rest::RULE,
     &finer_than_eye::RULE,
     &one_end_only::RULE,
+    &over_a_division::RULE,
     &reaction_below_step::RULE,
     &reaction_missing::RULE,
     &argument_with_unit::RULE,

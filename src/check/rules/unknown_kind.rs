@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
     severity: Severity::Error,
     page: &Page {
         does: "Points at a clause that begins with a word which is no kind of uncertainty here.",
-        why: "An amount of unknown kind cannot be counted, and the reader does not learn what it comes from.",
+        why: "The kind says where the doubt comes from: the eye, the thing itself, the maker. A word that nobody knows says nothing.",
         wrong: "The clay pot is ~{h = 14.3 cm; raeding 0.1 cm \"its rim is level\"} high.\n",
         right: "The clay pot is ~{h = 14.3 cm; reading 0.1 cm \"its rim is level\"} high.\n",
         edit: Some("Writes the nearest kind, as a suggestion."),
@@ -24,7 +24,8 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
         let FaultKind::UnknownKind { word, nearest } = &fault.kind else { continue };
-        let message = format!("`{}` is no kind of uncertainty known here, so its amount is not counted", word);
+        let message =
+            format!("`{}` is no kind of uncertainty known here, so it does not say where the doubt comes from", word);
         found.push(match nearest {
             Some(nearest) => RULE.at(fault.span, message, format!("write `{nearest}`")).suggest(fault.span, nearest),
             None => {

@@ -5,13 +5,17 @@ mod amount_without_size;
 mod argument_with_unit;
 mod beyond_display;
 mod broken_instrument;
+mod calculator_digits;
 mod coarse_reading;
 mod count_with_fraction;
 mod cycle;
 mod decimal_comma;
 mod defined_twice;
+mod degrees_as_radians;
 mod digital_reading;
 mod display_digits_missing;
+mod domain_within_reach;
+mod doubtful_divisor;
 mod empty_reason;
 mod far_from_rest;
 mod finer_than_eye;
@@ -28,7 +32,9 @@ mod nothing_left_out;
 mod one_end_only;
 mod opener_given_up;
 mod outside_domain;
+mod outside_range;
 mod over_a_division;
+mod percent_figures;
 mod placeholder_zeros;
 mod places_differ;
 mod point_multiplied;
@@ -37,6 +43,7 @@ mod reaction_below_step;
 mod reaction_missing;
 mod relative_to_zero;
 mod required_kind;
+mod retyped_value;
 mod same_reason_twice;
 mod stated;
 mod syntax;
@@ -53,6 +60,7 @@ mod unknown_kind;
 mod unknown_symbol;
 mod unknown_unit;
 mod unused;
+mod words_contradict;
 mod zero_uncertainty;
 mod zero_without_reason;
 
@@ -63,7 +71,7 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 54] = [
+static ALL: [&Rule; 62] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -74,10 +82,13 @@ static ALL: [&Rule; 54] = [
     &unit_spelling::RULE,
     &unknown_unit::RULE,
     &beyond_display::RULE,
+    &calculator_digits::RULE,
     &coarse_reading::RULE,
     &display_digits_missing::RULE,
+    &percent_figures::RULE,
     &placeholder_zeros::RULE,
     &places_differ::RULE,
+    &retyped_value::RULE,
     &too_many_figures::RULE,
     &uneven_digits::RULE,
     &amount_without_size::RULE,
@@ -102,11 +113,15 @@ static ALL: [&Rule; 54] = [
     &far_from_rest::RULE,
     &finer_than_eye::RULE,
     &one_end_only::RULE,
+    &outside_range::RULE,
     &over_a_division::RULE,
     &reaction_below_step::RULE,
     &reaction_missing::RULE,
     &argument_with_unit::RULE,
     &cycle::RULE,
+    &degrees_as_radians::RULE,
+    &domain_within_reach::RULE,
+    &doubtful_divisor::RULE,
     &no_sensitivity::RULE,
     &not_computed::RULE,
     &outside_domain::RULE,
@@ -116,6 +131,7 @@ static ALL: [&Rule; 54] = [
     &unknown_symbol::RULE,
     &larger_than_value::RULE,
     &stated::RULE,
+    &words_contradict::RULE,
     &broken_instrument::RULE,
     &required_kind::RULE,
 ];

@@ -4,9 +4,10 @@ use std::collections::HashSet;
 
 use super::Context;
 use crate::evaluate::fault::{Fault, FaultKind};
+use crate::evaluate::sheet::Origin;
 use crate::evaluate::{Quantity, QuantityId};
-use crate::parse::ast::{Clause, Item};
-use crate::parse::{self, Parsed};
+use crate::parse;
+use crate::parse::ast::{Clause, Item, Symbol};
 use crate::quantity::unit::Spelling;
 use crate::quantity::{Unit, Units};
 use crate::span::{Span, Spanned};
@@ -17,7 +18,7 @@ pub(super) struct Desk<'r> {
     /// For each item: what is so wrong with it that its figures say nothing.
     health: Vec<Health>,
     /// Symbols whose own item could not be read: to call them unknown would say the same thing twice.
-    begun: HashSet<&'r str>,
+    begun: HashSet<&'r Symbol>,
     units: Units,
 }
 
@@ -43,7 +44,8 @@ impl<'r> Desk<'r> {
                 of_item.unsound = true;
             }
         }
-        let begun = begun_symbols(context);
+        let unread = context.items.iter().filter(|parsed| parsed.item.is_none());
+        let begun = unread.filter_map(|parsed| Some(&parsed.defines.as_ref()?.value)).collect();
         Self { context, health, begun, units: Units::default() }
     }
 
@@ -84,7 +86,7 @@ impl<'r> Desk<'r> {
     }
 
     /// Does an item that could not be read set out to define that symbol?
-    pub(super) fn begun(&self, symbol: &str) -> bool {
+    pub(super) fn begun(&self, symbol: &Symbol) -> bool {
         self.begun.contains(symbol)
     }
 
@@ -96,6 +98,15 @@ impl<'r> Desk<'r> {
     /// What the item at that place says.
     pub(super) fn item(&self, number: usize) -> Option<&'r Item> {
         self.context.items.get(number)?.item.as_ref()
+    }
+}
+
+/// Was it recorded, not worked out?
+pub(super) fn is_recorded(quantity: &Quantity) -> bool {
+    match &quantity.origin {
+        Origin::Reading(_) | Origin::Repeated(_) => true,
+        Origin::Column(column) => !column.result,
+        Origin::Result { .. } => false,
     }
 }
 
@@ -123,20 +134,4 @@ const fn unsettles(kind: &FaultKind) -> bool {
             | FaultKind::NothingLeftOut
             | FaultKind::DefinedTwice { .. }
     )
-}
-
-/// The word before `=` or a quote in every item that gave nothing but faults.
-fn begun_symbols<'r>(context: Context<'r>) -> HashSet<&'r str> {
-    let places = context.document.places.iter().zip(context.items);
-    places.filter(|(_, parsed)| unread(parsed)).filter_map(|(place, _)| head_word(context, place.span)).collect()
-}
-
-fn unread(parsed: &Parsed) -> bool {
-    parsed.item.is_none() && !parsed.faults.is_empty()
-}
-
-fn head_word(context: Context<'_>, span: Span) -> Option<&str> {
-    let inner = span.of(context.document.source).strip_prefix("~{")?;
-    let word = inner.split(['=', '"', '“', '„', '[', ';', '}']).next()?.trim();
-    (!word.is_empty()).then_some(word)
 }

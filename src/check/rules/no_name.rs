@@ -1,9 +1,8 @@
 //! `no-name`: a quantity without a name, in a course that wants one.
 
 use super::required_kind::NAME;
-use crate::check::desk::Desk;
+use crate::check::desk::{Desk, is_recorded};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
-use crate::evaluate::sheet::Origin;
 
 pub(super) static RULE: Rule = Rule {
     name: "no-name",
@@ -26,7 +25,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         return;
     }
     for (_, quantity) in desk.sound().filter(|(_, quantity)| quantity.name.is_none()) {
-        if matches!(quantity.origin, Origin::Result { .. }) {
+        if !is_recorded(quantity) {
             continue;
         }
         let message = format!("`{}` has no name, and this course wants one for every reading", quantity.symbol);

@@ -23,13 +23,17 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
-        let Origin::Reading(record) = &quantity.origin else { continue };
+        let span = match &quantity.origin {
+            Origin::Reading(record) => record.value.span,
+            Origin::Column(column) if !column.result && column.rows.iter().any(|row| row.own.is_none()) => quantity.span,
+            _ => continue,
+        };
         if !is_without(quantity) || super::no_unit::speaks_of(quantity) {
             continue;
         }
         let message =
             format!("`{}` is measured but has no uncertainty, so it counts as perfectly known", quantity.symbol);
-        found.push(RULE.at(record.value.span, message, help(quantity)));
+        found.push(RULE.at(span, message, help(quantity)));
     }
 }
 

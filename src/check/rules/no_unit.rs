@@ -26,7 +26,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         let span = match &quantity.origin {
             Origin::Reading(record) => record.value.span,
             Origin::Repeated(repeated) => repeated.values.last().map_or(quantity.span, |value| value.span),
-            Origin::Result { .. } => continue,
+            _ => continue,
         };
         // A unit that stands there but is pure, such as `%`, is one.
         if matches!(desk.item(quantity.item), Some(Item::Reading(reading)) if reading.unit.is_some()) {

@@ -33,7 +33,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         let values: &[Spanned<Number>] = match &quantity.origin {
             Origin::Reading(record) => std::slice::from_ref(&record.value),
             Origin::Repeated(repeated) => &repeated.values,
-            Origin::Result { .. } => continue,
+            _ => continue,
         };
         let Some((text, low, high)) = range(desk, quantity) else { continue };
         for value in values {

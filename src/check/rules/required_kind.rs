@@ -1,11 +1,10 @@
 //! `required-kind`: a kind of uncertainty that the course wants every reading to speak to.
 
-use crate::check::desk::Desk;
+use crate::check::desk::{Desk, is_recorded};
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::course::Course;
 use crate::evaluate::Quantity;
-use crate::evaluate::sheet::Origin;
 use crate::quantity::Kind;
 
 pub(super) static RULE: Rule = Rule {
@@ -55,7 +54,7 @@ fn has_to_speak(quantity: &Quantity) -> bool {
     let counted = quantity.sources.iter().any(|source| source.kind == Kind::Counting);
     // A reading without any source is `no-uncertainty` already.
     let silent = super::no_uncertainty::is_without(quantity);
-    !matches!(quantity.origin, Origin::Result { .. }) && !quantity.exact && !counted && !silent
+    is_recorded(quantity) && !quantity.exact && !counted && !silent
 }
 
 /// Does one of its sources say that word, or another word for the same kind?

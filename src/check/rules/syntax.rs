@@ -38,6 +38,7 @@ fn worded(fault: &Fault, there: &str) -> Option<Finding> {
             finding.certain(fault.span, right)
         }
         FaultKind::BareUnit { right } => finding.suggest(fault.span, right),
+        FaultKind::UnknownFunction { nearest: Some(nearest), .. } => finding.suggest(fault.span, *nearest),
         _ => finding,
     })
 }
@@ -66,6 +67,17 @@ fn words(kind: &FaultKind, there: &str) -> Option<(String, String)> {
         FaultKind::Arguments { function, takes, given } => (
             format!("`{function}` is given {given} of its arguments, but it takes {takes}"),
             format!("write {takes} between the brackets of `{function}( )`, parted by commas"),
+        ),
+        FaultKind::UnknownFunction { word, nearest } => (
+            format!("`{word}` is not a function known here, so nothing can be worked out with it"),
+            match nearest {
+                Some(nearest) => format!("write `{nearest}`"),
+                None => format!("write one of the notation's functions, or `{word} * ( )` if a product is meant"),
+            },
+        ),
+        FaultKind::ColumnOutsideHeading => (
+            "this is the heading of a column, but it does not stand in the heading row of a table".into(),
+            "move it into the table's first row, or write `=` and the recorded value".into(),
         ),
         FaultKind::ClauseOutOfPlace { clause, belongs } => (
             format!("`{clause}` does not belong to an item of this form"),

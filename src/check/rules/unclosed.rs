@@ -3,7 +3,7 @@
 use crate::check::desk::Desk;
 use crate::check::{Finding, NOTATION, Page, Rule, Severity};
 use crate::locate::{End, Place};
-use crate::parse::{Fault, FaultKind};
+use crate::parse::{self, Fault, FaultKind};
 use crate::span::Span;
 
 pub(super) static RULE: Rule = Rule {
@@ -26,25 +26,29 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    let places = desk.context.document.places.iter().zip(desk.context.items);
-    for (place, parsed) in places.filter(|(place, _)| place.end != End::Closed) {
+    for place in desk.context.document.places.iter().filter(|place| place.end != End::Closed) {
         let opener = Span::new(place.span.start, place.span.start + "~{".len());
         let message = format!("this item has no closing `}}` {}, so its end is anybody's guess", before(place.end));
-        let finding = RULE.at(opener, message, "write `}` where the item ends");
-        found.push(with_closer(finding, place, &parsed.faults));
+        found.push(with_closer(RULE.at(opener, message, "write `}` where the item ends"), place));
     }
 }
 
-/// Where the closer belongs: at the end of an item that could be read whole, else before the first
+/// Where the closer belongs: at the end of an item that can be read whole, else before the first
 /// thing that does not belong to it.
-fn with_closer(finding: Finding, place: &Place<'_>, faults: &[Fault]) -> Finding {
-    let end = place.span.start + place.text.trim_end().len();
-    match faults.first() {
-        None => finding.certain(Span::at(end), "}"),
+fn with_closer(finding: Finding, place: &Place<'_>) -> Finding {
+    let inner = place.text.trim_end();
+    let whole = Place {
+        span: Span::new(place.span.start, place.span.start + inner.len() + "}".len()),
+        text: format!("{inner}}}").into(),
+        end: End::Closed,
+        ..*place
+    };
+    let end = |length: usize| Span::at(place.span.start + length);
+    match parse::parse(&whole).faults.first() {
+        None => finding.certain(end(inner.len()), "}"),
         Some(Fault { span, kind: FaultKind::Expected { .. } | FaultKind::SideBySide }) => {
-            let read = place.text.get(..span.start.saturating_sub(place.span.start)).unwrap_or("");
-            let stop = place.span.start + read.trim_end().len();
-            if read.trim_end().len() <= "~{".len() { finding } else { finding.suggest(Span::at(stop), "}") }
+            let read = inner.get(..span.start.saturating_sub(place.span.start)).unwrap_or("").trim_end();
+            if read.len() <= "~{".len() { finding } else { finding.suggest(end(read.len()), "}") }
         }
         Some(_) => finding,
     }

@@ -31,7 +31,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let mut missing: HashMap<&Symbol, usize> = HashMap::new();
     for fault in desk.faults() {
         let FaultKind::UnknownSymbol { symbol, nearest } = &fault.kind else { continue };
-        if desk.begun(desk.text(fault.span).trim()) || desk.begun(symbol.as_str()) || desk.misspelt(fault.item) {
+        if desk.begun(symbol) || desk.misspelt(fault.item) {
             continue;
         }
         if let Some(nearest) = nearest {

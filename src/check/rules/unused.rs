@@ -1,8 +1,8 @@
 //! `unused`: a reading that nothing comes of.
 
-use crate::check::desk::Desk;
+use crate::check::desk::{Desk, is_recorded};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
-use crate::evaluate::sheet::{Origin, View};
+use crate::evaluate::sheet::View;
 use crate::parse::ast::{Item, Symbol};
 
 pub(super) static RULE: Rule = Rule {
@@ -22,14 +22,14 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let quantities = &desk.context.sheet.quantities;
-    let works_out = quantities.iter().any(|quantity| matches!(quantity.origin, Origin::Result { .. }));
+    let works_out = quantities.iter().any(|quantity| !is_recorded(quantity));
     // Where an item could not be read, it may be the one that uses the reading.
     if !works_out || (0..desk.context.items.len()).any(|item| desk.misspelt(item)) {
         return;
     }
     let used = used(desk);
     for (id, quantity) in desk.sound() {
-        if used.get(id) == Some(&false) && !matches!(quantity.origin, Origin::Result { .. }) {
+        if used.get(id) == Some(&false) && is_recorded(quantity) {
             let message = format!("`{}` is recorded, but nothing in the report uses it", quantity.symbol);
             let help = format!(
                 "use it in a formula, show it with `~{{{}}}` where you speak of it, or take it out",

@@ -25,7 +25,9 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
         let span = match &quantity.origin {
             Origin::Reading(record) => record.value.span,
-            Origin::Column(column) if !column.result && column.rows.iter().any(|row| row.own.is_none()) => quantity.span,
+            Origin::Column(column) if !column.result && column.rows.iter().any(|row| row.own.is_none()) => {
+                quantity.span
+            }
             _ => continue,
         };
         if !is_without(quantity) || super::no_unit::speaks_of(quantity) {

@@ -6,7 +6,6 @@ mod decimal;
 mod dimension;
 mod exact;
 pub mod figures;
-mod near;
 mod mistyped;
 mod near;
 pub mod round;

@@ -27,7 +27,7 @@ struct Part {
 
 impl Part {
     fn at_least(self, least: Rank) -> Vec<Math> {
-        if self.rank >= least { self.row } else { vec![Math::Bracket(Box::new(Math::Row(self.row)))] }
+        if self.rank >= least { self.row } else { vec![Math::Bracket(Box::new(Math::row(self.row)))] }
     }
 }
 
@@ -48,7 +48,7 @@ pub(super) fn math(amount: &Amount, course: &Course) -> Option<Math> {
         stack.push(part);
     }
     let whole = stack.pop().filter(|_| stack.is_empty())?;
-    Some(Math::Row(whole.row))
+    Some(Math::row(whole.row))
 }
 
 /// Is there arithmetic in it, or is it one number with a unit?

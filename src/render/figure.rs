@@ -94,7 +94,7 @@ impl Figure {
             parts.push(Math::Sign(Sign::PlusMinus));
             parts.extend(number(uncertainty, sign));
             if self.power.is_some() {
-                parts = vec![Math::Bracket(Box::new(Math::Row(parts)))];
+                parts = vec![Math::Bracket(Box::new(Math::row(parts)))];
             }
         }
         finish(parts, self.power, unit)
@@ -110,7 +110,7 @@ impl Figure {
                 true => vec![Math::Digits(uncertainty.digits().to_string())],
                 false => number(uncertainty, sign),
             };
-            parts.push(Math::Bracket(Box::new(Math::Row(inner))));
+            parts.push(Math::Bracket(Box::new(Math::row(inner))));
         }
         finish(parts, self.power, unit)
     }
@@ -135,14 +135,14 @@ pub(super) fn typed_parts(typed: Number, sign: DecimalSign) -> (Vec<Math>, Optio
 /// Adds the power of ten and the unit.
 pub(super) fn finish(mut parts: Vec<Math>, power: Option<i32>, unit: &Spelling) -> Math {
     if let Some(power) = power {
-        let exponent = Math::Row(number(Decimal::new(power < 0, power.unsigned_abs().into(), 0), DecimalSign::Point));
+        let exponent = Math::row(number(Decimal::new(power < 0, power.unsigned_abs().into(), 0), DecimalSign::Point));
         parts.push(Math::Sign(Sign::Cross));
         parts.push(Math::Raised(Box::new(Math::Digits("10".into())), Box::new(exponent)));
     }
     if !(unit.over.is_empty() && unit.under.is_empty()) {
         parts.push(Math::Unit(unit.clone()));
     }
-    Math::Row(parts)
+    Math::row(parts)
 }
 
 /// An amount, known exactly or as a double.

@@ -42,11 +42,11 @@ impl Part {
 
     /// With brackets where it holds together less tightly than `least`.
     fn at_least(self, least: Rank) -> Vec<Math> {
-        if self.rank >= least { self.row } else { vec![Math::Bracket(Box::new(Math::Row(self.row)))] }
+        if self.rank >= least { self.row } else { vec![Math::Bracket(Box::new(Math::row(self.row)))] }
     }
 
     fn boxed(self) -> Box<Math> {
-        Box::new(Math::Row(self.row))
+        Box::new(Math::row(self.row))
     }
 }
 
@@ -74,7 +74,7 @@ pub(super) fn math(formula: &Formula, sign: DecimalSign, symbol: &dyn Fn(&Symbol
         stack.push(part);
     }
     let whole = stack.pop().filter(|_| stack.is_empty())?;
-    Some(Math::Row(whole.row))
+    Some(Math::row(whole.row))
 }
 
 fn constant(number: Number, unit: Option<&Spelling>, sign: DecimalSign) -> Part {
@@ -104,7 +104,7 @@ fn binary(binary: Binary, left: Part, right: Part) -> Part {
         }
         Binary::Divide => Part::new(Math::Fraction(left.boxed(), right.boxed()), Rank::Product),
         Binary::Power => {
-            let base = Box::new(Math::Row(left.at_least(Rank::Whole)));
+            let base = Box::new(Math::row(left.at_least(Rank::Whole)));
             Part::new(Math::Raised(base, right.boxed()), Rank::Power)
         }
     }
@@ -117,7 +117,7 @@ fn joined(mut left: Vec<Math>, sign: Sign, right: Vec<Math>, rank: Rank) -> Part
 }
 
 fn call(function: Function, arguments: Vec<Part>) -> Part {
-    let mut arguments: Vec<Math> = arguments.into_iter().map(|part| Math::Row(part.row)).collect();
+    let mut arguments: Vec<Math> = arguments.into_iter().map(|part| Math::row(part.row)).collect();
     match (function, arguments.len()) {
         (Function::Sqrt | Function::Cbrt, 1) => {
             let degree = if function == Function::Sqrt { 2 } else { 3 };

@@ -131,8 +131,8 @@ fn unit_symbol(symbol: &str, out: &mut String) {
     for c in rest.chars() {
         match c {
             'µ' | 'μ' => out.push_str("\\mu "),
-            'Ω' | 'Ω' => out.push_str("\\Omega "),
-            'Å' | 'Å' => out.push_str("\\text{Å}"),
+            'Ω' | '\u{2126}' => out.push_str("\\Omega "),
+            'Å' | '\u{212B}' => out.push_str("\\text{Å}"),
             '%' => out.push_str("\\%"),
             '‰' => out.push_str("\\text{‰}"),
             '_' => out.push_str("\\_"),

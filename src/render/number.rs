@@ -122,9 +122,8 @@ mod tests {
     #[test]
     fn digits_stay_where_the_factor_is_a_power_of_ten() {
         let number = Number { decimal: Decimal::read("12.42").unwrap(), power: None };
-        let shown = |own, unit| {
-            moved(typed(number, None), &length(own), &length(unit)).map(|f| (f.value.to_string(), f.power))
-        };
+        let shown =
+            |own, unit| moved(typed(number, None), &length(own), &length(unit)).map(|f| (f.value.to_string(), f.power));
         assert_eq!(shown(-3, -3), Some(("12.42".into(), None)));
         assert_eq!(shown(-3, -2), Some(("1.242".into(), None)));
         assert_eq!(shown(-3, 0), Some(("0.01242".into(), None)));

@@ -11,16 +11,22 @@ pub(super) enum Piece {
     Text(String),
     /// A quantity, a formula.
     Math(Math),
-    /// A stretch of the source, written literally in the type of code.
-    Code(String),
 }
 
 impl Piece {
     /// As text without any mark-up.
     pub(super) fn bare(&self) -> String {
         match self {
-            Self::Text(text) | Self::Code(text) => text.clone(),
+            Self::Text(text) => text.clone(),
             Self::Math(math) => plain::write(math, plain::Blanks::Fixed),
+        }
+    }
+
+    /// The same with no blanks but U+0020.
+    pub(super) fn simple(&self) -> String {
+        match self {
+            Self::Math(math) => plain::write(math, plain::Blanks::Simple),
+            other => other.bare(),
         }
     }
 }
@@ -54,6 +60,16 @@ pub(super) enum Math {
     Bars(Box<Math>),
     /// A function and its arguments.
     Call(Function, Vec<Math>),
+}
+
+impl Math {
+    /// Side by side; one part alone stands for itself.
+    pub(super) fn row(mut parts: Vec<Self>) -> Self {
+        match parts.len() {
+            1 => parts.remove(0),
+            _ => Self::Row(parts),
+        }
+    }
 }
 
 /// An operator or a relation.

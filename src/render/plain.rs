@@ -203,7 +203,9 @@ fn rank(math: &Math) -> Rank {
     if has(&[Sign::Plus, Sign::Minus, Sign::PlusMinus, Sign::Negative]) {
         Rank::Sum
     } else if has(&[Sign::Dot, Sign::Cross, Sign::Over, Sign::Slash])
-        || parts.iter().any(|part| matches!(part, Math::Unit(unit) if compound(unit)) || matches!(part, Math::Fraction(..)))
+        || parts
+            .iter()
+            .any(|part| matches!(part, Math::Unit(unit) if compound(unit)) || matches!(part, Math::Fraction(..)))
     {
         Rank::Product
     } else {

@@ -69,7 +69,7 @@ words! {
     NAME = "name", "Name";
     VALUE = "value", "Value";
     RELATIVE = "relative", "Relative";
-    TO_SETTLE = "to-settle", "To settle";
+    TABLE = "table", "Table";
     UNTITLED = "untitled", "Laboratory report";
 }
 

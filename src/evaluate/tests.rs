@@ -52,7 +52,15 @@ fn course(combine: Combine) -> Course {
 fn figures(sheet: &Sheet, symbol: &str) -> (String, String) {
     let (_, quantity) = sheet.find(&Symbol::new(symbol)).unwrap();
     let measure = quantity.measure.unwrap_or_else(|| panic!("{symbol} has no value: {:?}", sheet.faults));
-    let digits = |x: f64| crate::quantity::round::to_figures(crate::quantity::Decimal::of_f64(x).unwrap(), 9, crate::quantity::Rounding::Nearest).trimmed().to_string();
+    let digits = |x: f64| {
+        crate::quantity::round::to_figures(
+            crate::quantity::Decimal::of_f64(x).unwrap(),
+            9,
+            crate::quantity::Rounding::Nearest,
+        )
+        .trimmed()
+        .to_string()
+    };
     (digits(quantity.unit.from_si(measure.value)), digits(measure.uncertainty / quantity.unit.factor()))
 }
 
@@ -89,10 +97,22 @@ fn amounts_in_every_form() {
 
 #[test]
 fn estimates_in_every_form() {
-    for form in ["14.30 cm ± 0.15 cm", "(14.30 ± 0.15) cm", "14.30 ± 0.15 cm", "14.30(15) cm", "14.30(0.15) cm", "14.30 cm ± 1.5 mm"] {
+    for form in [
+        "14.30 cm ± 0.15 cm",
+        "(14.30 ± 0.15) cm",
+        "14.30 ± 0.15 cm",
+        "14.30(15) cm",
+        "14.30(0.15) cm",
+        "14.30 cm ± 1.5 mm",
+    ] {
         is(&sheet(&format!("~{{x = {form}}}")), "x", "14.3", "0.15");
     }
-    is(&sheet("~{m = (9.11 ± 0.02) × 10^-31 kg}"), "m", "0.000000000000000000000000000000911", "0.000000000000000000000000000000002");
+    is(
+        &sheet("~{m = (9.11 ± 0.02) × 10^-31 kg}"),
+        "m",
+        "0.000000000000000000000000000000911",
+        "0.000000000000000000000000000000002",
+    );
     is(&sheet("~{V = 20.0 V ± 1.5 %}"), "V", "20", "0.3");
     is(&sheet("~{eta = 60.0 ± 1.5 %}"), "η", "60", "1.5");
 }
@@ -129,10 +149,12 @@ fn repeated_readings() {
 
 #[test]
 fn results_in_any_order_with_units() {
-    let sheet = sheet("~{rho = m / V in g/cm^3}\n\n~{V = 2 * a^3}\n\n~{a = 2.00 cm; ± 0.01 cm}, ~{m = 16.0 g; ± 0.1 g}");
+    let sheet =
+        sheet("~{rho = m / V in g/cm^3}\n\n~{V = 2 * a^3}\n\n~{a = 2.00 cm; ± 0.01 cm}, ~{m = 16.0 g; ± 0.1 g}");
     is(&sheet, "V", "0.000016", "0.00000024");
     is(&sheet, "ρ", "1", "0.02125");
-    let speed = worked("~{v = d / t in km/h}, ~{d = 100 m; ± 1 m}, ~{t = 10.0 s; ± 0.2 s}", &course(Combine::Quadrature));
+    let speed =
+        worked("~{v = d / t in km/h}, ~{d = 100 m; ± 1 m}, ~{t = 10.0 s; ± 0.2 s}", &course(Combine::Quadrature));
     is(&speed, "v", "36", "0.804984472");
 }
 
@@ -202,8 +224,14 @@ fn comparisons_keep_what_both_sides_share() {
         });
         view.unwrap_or_else(|| panic!("{:?}", sheet.faults))
     };
-    let Compared { difference, uncertainty, agree, reference, .. } = compared("~{g = 9.7 m/s^2; ± 0.2 m/s^2} ~{g against 9.81 ± 0.02 m/s^2}");
-    assert!((difference + 0.11).abs() < 1e-12 && (uncertainty - 0.22).abs() < 1e-12 && agree && (reference.1 - 0.02).abs() < 1e-12);
+    let Compared { difference, uncertainty, agree, reference, .. } =
+        compared("~{g = 9.7 m/s^2; ± 0.2 m/s^2} ~{g against 9.81 ± 0.02 m/s^2}");
+    assert!(
+        (difference + 0.11).abs() < 1e-12
+            && (uncertainty - 0.22).abs() < 1e-12
+            && agree
+            && (reference.1 - 0.02).abs() < 1e-12
+    );
     let shared = compared("~{a = 1.0 m; ± 0.1 m} ~{b = a + 0.05[m]} ~{a against b}");
     assert!(shared.uncertainty == 0.0 && !shared.agree);
 }
@@ -243,7 +271,8 @@ fn columns_row_by_row_and_over_their_rows() {
 
 #[test]
 fn a_column_with_repeat_has_the_scatter_of_its_mean() {
-    let table = "| ~{t [s]; repeat; reaction 0.1 s} |\n|--|\n| 1.32 |\n| 1.28 |\n| 1.35 |\n| 1.30 |\n\n~{T = mean(t)}\n";
+    let table =
+        "| ~{t [s]; repeat; reaction 0.1 s} |\n|--|\n| 1.32 |\n| 1.28 |\n| 1.35 |\n| 1.30 |\n\n~{T = mean(t)}\n";
     is(&sheet(table), "T", "1.3125", "0.114930394");
     let without = table.replace("repeat; ", "");
     is(&sheet(&without), "T", "1.3125", "0.1");

@@ -105,6 +105,7 @@ fn section(view: View<'_>, id: QuantityId, rows: usize, steps: usize) -> Option<
             lines.extend(stated.is_some().then(|| beside_stated(view, quantity)).flatten());
             (lines, true)
         }
+        Origin::Column(_) | Origin::Unread => return None,
     };
     Some(Section { title, lines, is_result })
 }

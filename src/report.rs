@@ -31,7 +31,7 @@ pub fn read<'s>(source: &'s str, course: &Course) -> Report<'s> {
     let document = locate::locate(source);
     let course = own_course(&document, course);
     let items: Vec<Parsed> = document.places.iter().map(parse::parse).collect();
-    let sheet = evaluate::evaluate(&items, &course);
+    let sheet = evaluate::evaluate(&document, &items, &course);
     let findings = check::check(check::Context { document: &document, items: &items, sheet: &sheet, course: &course });
     Report { document, items, course, sheet, findings }
 }

@@ -1,6 +1,8 @@
 //! A rule: its name, its page, how loudly it speaks, and its look at the report.
 
-use super::finding::Severity;
+use super::desk::Desk;
+use super::finding::{Certainty, Edit, Finding, Related, Severity};
+use crate::span::Span;
 
 /// One thing that a marker circles.
 #[derive(Debug)]
@@ -13,6 +15,8 @@ pub struct Rule {
     pub severity: Severity,
     /// Its manual page.
     pub page: &'static Page,
+    /// Adds what it has to say. Its cost grows linearly with the report.
+    pub(super) check: fn(&Desk<'_>, &mut Vec<Finding>),
 }
 
 /// A rule's manual page. `wrong` and `right` are whole small reports: the first draws this rule's
@@ -33,6 +37,12 @@ pub struct Page {
     pub source: &'static str,
 }
 
+/// What a page names where no document stands behind a rule.
+pub const COMMON_PRACTICE: &str = "common practice, no source";
+
+/// What a page names where the notation itself makes the rule.
+pub const NOTATION: &str = "the notation of this program";
+
 /// The groups in the order in which they are listed, with what belongs to each.
 pub const GROUPS: [(&str, &str); 7] = [
     ("writing", "how items, numbers and units are written"),
@@ -43,3 +53,42 @@ pub const GROUPS: [(&str, &str); 7] = [
     ("results", "whether figures and words agree with what was computed"),
     ("course", "what the course asks for, and its own files"),
 ];
+
+impl Rule {
+    /// A finding of this rule. The message is one sentence without a full stop; the help says what
+    /// to write.
+    pub(super) fn at(&self, span: Span, message: impl Into<String>, help: impl Into<String>) -> Finding {
+        Finding {
+            rule: self.name,
+            severity: self.severity,
+            message: message.into(),
+            help: help.into(),
+            span,
+            related: Vec::new(),
+            edits: Vec::new(),
+        }
+    }
+}
+
+impl Finding {
+    /// The same finding with another place that belongs to it.
+    pub(super) fn beside(mut self, span: Span, message: impl Into<String>) -> Self {
+        self.related.push(Related { message: message.into(), span });
+        self
+    }
+
+    /// The same finding with a change that only one thing can have been meant by.
+    pub(super) fn certain(self, span: Span, text: impl Into<String>) -> Self {
+        self.edited(span, text, Certainty::Certain)
+    }
+
+    /// The same finding with a change that a person has to decide about.
+    pub(super) fn suggest(self, span: Span, text: impl Into<String>) -> Self {
+        self.edited(span, text, Certainty::Suggestion)
+    }
+
+    fn edited(mut self, span: Span, text: impl Into<String>, certainty: Certainty) -> Self {
+        self.edits.push(Edit { span, text: text.into(), certainty });
+        self
+    }
+}

@@ -9,7 +9,7 @@ use super::{csv, json};
 use crate::course::{Combine, Word};
 use crate::evaluate::propagate::Contribution;
 use crate::evaluate::sheet::{Measure, Origin};
-use crate::evaluate::{Quantity, Sheet};
+use crate::evaluate::{Quantity, QuantityId, Sheet};
 use crate::quantity::Unit;
 use crate::render;
 use crate::report::Report;
@@ -72,7 +72,7 @@ fn json_report(out: &mut impl Write, path: &str, report: &Report<'_>, first: boo
     write!(out, "{comma}\n{{\"path\":{path},\"combine\":\"{combine}\",\"quantities\":[")?;
     for (index, quantity) in report.sheet.quantities.iter().enumerate() {
         out.write_all(if index == 0 { b"\n" } else { b",\n" })?;
-        serde_json::to_writer(&mut *out, &Row::new(report, quantity, sources(&report.sheet, quantity)))?;
+        serde_json::to_writer(&mut *out, &Row::new(report, index, sources(&report.sheet, quantity)))?;
     }
     out.write_all(b"],\n\"correlations\":null}")
 }
@@ -93,8 +93,8 @@ const COLUMNS: [&str; 12] = [
 ];
 
 fn csv_report(out: &mut impl Write, path: &str, report: &Report<'_>) -> io::Result<()> {
-    for quantity in &report.sheet.quantities {
-        let row = Row::new(report, quantity, None);
+    for id in 0..report.sheet.quantities.len() {
+        let row = Row::new(report, id, None);
         let (value, uncertainty, dof) = (number(row.value), number(row.uncertainty), number(row.dof));
         let (unit, shown) = (row.unit.as_deref().unwrap_or(""), row.shown.as_deref().unwrap_or(""));
         let head = [path, row.symbol, row.name.unwrap_or(""), row.kind, unit];
@@ -134,7 +134,8 @@ struct Cell {
 }
 
 impl<'r> Row<'r> {
-    fn new(report: &'r Report<'_>, quantity: &'r Quantity, sources: Option<Vec<SourceRow<'r>>>) -> Self {
+    fn new(report: &'r Report<'_>, id: QuantityId, sources: Option<Vec<SourceRow<'r>>>) -> Self {
+        let quantity = &report.sheet.quantities[id];
         let measure = quantity.measure.as_ref();
         let (value, uncertainty) = match measure {
             Some(measure) => figures(report.course.combine, quantity, measure),
@@ -147,7 +148,7 @@ impl<'r> Row<'r> {
             unit: unit(&quantity.unit),
             value,
             uncertainty,
-            shown: measure.map(|_| render::shown(report.view(), quantity)),
+            shown: measure.map(|_| render::shown(report.view(), id)),
             dof: None,
             expanded: None,
             sources,
@@ -175,7 +176,7 @@ const fn kind(origin: &Origin) -> &'static str {
     match origin {
         Origin::Reading(_) | Origin::Repeated(_) => "reading",
         Origin::Column(_) => "column",
-        Origin::Result { .. } => "result",
+        Origin::Result { .. } | Origin::Unread => "result",
     }
 }
 

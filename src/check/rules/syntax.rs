@@ -3,8 +3,9 @@
 use crate::check::desk::Desk;
 use crate::check::say;
 use crate::check::{Finding, NOTATION, Page, Rule, Severity};
-use crate::locate::End;
+use crate::locate::{End, Place};
 use crate::parse::{Fault, FaultKind};
+use crate::span::Span;
 
 pub(super) static RULE: Rule = Rule {
     name: "syntax",
@@ -15,7 +16,9 @@ pub(super) static RULE: Rule = Rule {
         why: "What cannot be read is not computed: the item stays in the page as it was typed.",
         wrong: "The rod is ~{d = 12.42 mm; reading 0.02 mm both jaws seated} thick.\n",
         right: "The rod is ~{d = 12.42 mm; reading 0.02 mm \"both jaws seated\"} thick.\n",
-        edit: Some("Writes the form that the notation wants, where only one thing can have been meant."),
+        edit: Some(
+            "Writes the form that the notation wants, where only one thing can have been meant; puts quotes about words that may be a reason, as a suggestion.",
+        ),
         source: NOTATION,
     },
     check,
@@ -24,8 +27,10 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let places = desk.context.document.places.iter().zip(desk.context.items);
     // What is wrong inside an item without an end is mostly the prose behind it: `unclosed` speaks.
-    for (_, parsed) in places.filter(|(place, _)| place.end == End::Closed) {
-        found.extend(parsed.faults.iter().filter_map(|fault| worded(fault, desk.text(fault.span).trim())));
+    for (place, parsed) in places.filter(|(place, _)| place.end == End::Closed) {
+        for fault in &parsed.faults {
+            found.extend(worded(fault, desk.text(fault.span).trim()).map(|finding| with_quotes(finding, fault, place)));
+        }
     }
 }
 
@@ -41,6 +46,20 @@ fn worded(fault: &Fault, there: &str) -> Option<Finding> {
         FaultKind::UnknownFunction { nearest: Some(nearest), .. } => finding.suggest(fault.span, *nearest),
         _ => finding,
     })
+}
+
+/// Words where a reason could stand are most likely the reason: suggests the quotes about them.
+fn with_quotes(finding: Finding, fault: &Fault, place: &Place<'_>) -> Finding {
+    let FaultKind::Expected { wanted, found } = &fault.kind else { return finding };
+    let wordy = found.chars().filter(|c| c.is_alphabetic()).nth(1).is_some();
+    let rest = place.text.get(fault.span.start - place.span.start..).unwrap_or("");
+    let prose = rest.split([';', '}', '"']).next().unwrap_or("").trim_end();
+    if !wordy || !wanted.contains(&"a reason in quotes") || prose.contains('\n') {
+        return finding;
+    }
+    let (start, end) = (fault.span.start, fault.span.start + prose.len());
+    let help = format!("if this is the reason, put quotes about it: `\"{prose}\"`");
+    Finding { help, ..finding }.suggest(Span::new(start, end), format!("\"{prose}\""))
 }
 
 /// What is there and why that cannot be read; what to write.

@@ -122,7 +122,7 @@ pub(super) fn is_recorded(quantity: &Quantity) -> bool {
     match &quantity.origin {
         Origin::Reading(_) | Origin::Repeated(_) => true,
         Origin::Column(column) => !column.result,
-        Origin::Result { .. } => false,
+        Origin::Result { .. } | Origin::Unread => false,
     }
 }
 

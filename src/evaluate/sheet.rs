@@ -106,6 +106,8 @@ pub enum Origin {
         /// The author's own figure, where stated: value and uncertainty in `unit`.
         stated: Option<Stated>,
     },
+    /// Its item could not be read, for which a fault says why; what uses it has no value either.
+    Unread,
 }
 
 /// The author's own figure of a result.

@@ -76,7 +76,7 @@ pub(super) fn guarded(text: &str, at_start: bool, at_end: bool) -> String {
     let guard = |at: Option<usize>| {
         let at = at?;
         let c = *characters.get(at)?;
-        (!c.is_ascii_punctuation()).then(|| (at, c))
+        (!c.is_ascii_punctuation()).then_some((at, c))
     };
     let last = text.chars().count().checked_sub(1);
     let start = guard(at_start.then_some(0));

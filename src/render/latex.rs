@@ -122,7 +122,7 @@ fn factors(factors: &[(String, i32)], out: &mut String) {
 fn unit_symbol(symbol: &str, out: &mut String) {
     match symbol {
         "°" => return out.push_str("^{\\circ}"),
-        "′" => return out.push_str("'"),
+        "′" => return out.push('\''),
         "″" => return out.push_str("''"),
         _ => {}
     }

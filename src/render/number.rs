@@ -16,7 +16,7 @@ pub(super) fn figure(view: View<'_>, id: QuantityId, unit: Option<&Unit>) -> Opt
     let typed = match &quantity.origin {
         Origin::Reading(record) => Some((recorded(view, quantity, record), &quantity.unit)),
         Origin::Result { stated: Some(stated) } => Some((self::stated(view, quantity, stated), &stated.unit)),
-        Origin::Repeated(_) | Origin::Column(_) | Origin::Result { stated: None } => None,
+        Origin::Repeated(_) | Origin::Column(_) | Origin::Result { stated: None } | Origin::Unread => None,
     };
     let kept = typed.and_then(|(figure, own)| moved(figure, own, unit));
     kept.or_else(|| computed(view, quantity, unit))

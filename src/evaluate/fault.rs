@@ -2,7 +2,7 @@
 //! which words it.
 
 use crate::parse::ast::Symbol;
-use crate::quantity::{Dimension, Unit, UnknownUnit};
+use crate::quantity::{Dimension, UnknownUnit};
 use crate::span::Span;
 
 /// One thing wrong, where, and in which item.
@@ -122,10 +122,7 @@ pub enum FaultKind {
     /// `without` a value that was not recorded.
     NothingLeftOut,
     /// A `°C`- or `°F`-point multiplied or divided: it was taken in kelvin.
-    PointMultiplied {
-        /// The unit that the point was recorded in.
-        unit: Box<Unit>,
-    },
+    PointMultiplied,
 }
 
 /// What was being done where two dimensions met.

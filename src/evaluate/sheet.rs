@@ -1,6 +1,7 @@
 //! What evaluation gives: every quantity of a report with its value, its sources, its faults.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use super::fault::Fault;
 use super::propagate::{Node, Propagation};
@@ -24,7 +25,11 @@ pub struct Sheet {
     /// Sensitivities of all quantities to all variables.
     pub propagation: Propagation,
     pub(super) by_symbol: HashMap<Symbol, QuantityId>,
-    pub(super) by_item: HashMap<usize, QuantityId>,
+    /// Of each item: the quantity that it defines.
+    pub(super) by_item: Vec<Option<QuantityId>>,
+    /// Of each variable: the quantity, and the place in its `sources` and there in `parts`, where it
+    /// was first met.
+    pub(super) causes: HashMap<Node, (QuantityId, usize, usize)>,
 }
 
 impl Sheet {
@@ -36,9 +41,29 @@ impl Sheet {
 
     /// The quantity that the `item`th place defines.
     pub fn defined_by(&self, item: usize) -> Option<(QuantityId, &Quantity)> {
-        let &id = self.by_item.get(&item)?;
+        let id = self.by_item.get(item).copied().flatten()?;
         Some((id, &self.quantities[id]))
     }
+
+    /// What a variable of the propagation stands for; of one that several readings share, the first
+    /// of them.
+    pub fn cause(&self, node: Node) -> Option<Cause<'_>> {
+        let &(quantity, source, part) = self.causes.get(&node)?;
+        let quantity = self.quantities.get(quantity)?;
+        let source = quantity.sources.get(source)?;
+        Some(Cause { quantity, source, part: source.parts.get(part)? })
+    }
+}
+
+/// What a variable of the propagation stands for.
+#[derive(Clone, Copy, Debug)]
+pub struct Cause<'s> {
+    /// The reading.
+    pub quantity: &'s Quantity,
+    /// Its source.
+    pub source: &'s Source,
+    /// The variable of that source.
+    pub part: &'s Part,
 }
 
 /// A quantity of the report.
@@ -53,7 +78,7 @@ pub struct Quantity {
     /// Where its symbol stands there.
     pub span: Span,
     /// The unit that it is shown in.
-    pub unit: Unit,
+    pub unit: Arc<Unit>,
     /// Reading or result.
     pub origin: Origin,
     /// Value and uncertainty; `None` where there is no value, for which a fault says why.
@@ -71,7 +96,7 @@ pub struct Quantity {
 #[derive(Clone, Debug)]
 pub enum Origin {
     /// One recorded number.
-    Reading(Record),
+    Reading(Box<Record>),
     /// Several recorded numbers of the same quantity.
     Repeated(Repeated),
     /// Worked out by a formula.
@@ -89,7 +114,7 @@ pub struct Stated {
     /// The uncertainty, in the same unit.
     pub uncertainty: Option<Decimal>,
     /// The unit it was stated in.
-    pub unit: Unit,
+    pub unit: Arc<Unit>,
     /// Where.
     pub span: Span,
 }
@@ -170,8 +195,24 @@ pub struct Source {
     pub instrument: Option<String>,
     /// Where it was stated.
     pub span: Span,
+    /// Its variables: one as a rule. Of an instrument whose errors are the same in all its readings
+    /// there can be two, a relative one and an absolute one; of an amount of zero there is none.
+    pub parts: Vec<Part>,
+}
+
+/// One variable of a source.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
     /// Where it stands in the propagation.
     pub node: Node,
+    /// Its amount, in `unit`.
+    pub amount: f64,
+    /// The unit of that amount: the reading's, or the unit of pure numbers of a relative part.
+    pub unit: Arc<Unit>,
+    /// Is it the same variable in all readings taken with the instrument?
+    pub shared: bool,
+    /// Is it a share of the value, which moves the value by so much of itself?
+    pub relative: bool,
 }
 
 /// What a mention or a comparison resolved to.
@@ -182,7 +223,7 @@ pub enum View {
         /// Which.
         quantity: QuantityId,
         /// The unit to show it in, where it is not the quantity's own.
-        unit: Option<Unit>,
+        unit: Option<Arc<Unit>>,
     },
     /// Two values held against each other.
     Comparison(Compared),
@@ -204,5 +245,5 @@ pub struct Compared {
     /// Do they agree?
     pub agree: bool,
     /// The unit of the figures above: the left side's, as a difference.
-    pub unit: Unit,
+    pub unit: Arc<Unit>,
 }

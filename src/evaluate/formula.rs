@@ -1,0 +1,354 @@
+//! A formula to its value, its dimension, and its partial derivatives by the quantities in it.
+//!
+//! Forward: the steps run on a stack, each leaving a slot with its value, its dimension and its links to
+//! the slots it was made of. Backward: one sweep over the slots gives the derivative by every symbol
+//! (reverse accumulation), so that `x - x` has one operand, with the derivative 0.
+
+use std::collections::HashMap;
+use std::ops::Range;
+use std::sync::Arc;
+
+use super::fault::{Doing, FaultKind, Undefined};
+use super::function;
+use super::sheet::QuantityId;
+use crate::parse::ast::{Binary, Formula, Function, Number, Step, Symbol};
+use crate::quantity::unit::Spelling;
+use crate::quantity::{Dimension, Exact, Unit, UnknownUnit};
+use crate::span::{Span, Spanned};
+
+/// What a formula needs to know of a quantity.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Operand {
+    pub(super) id: QuantityId,
+    /// In SI.
+    pub(super) value: f64,
+    pub(super) dimension: Dimension,
+    /// Is it a point on a temperature scale?
+    pub(super) point: bool,
+    /// Can its value be wrong at all?
+    pub(super) uncertain: bool,
+}
+
+/// What a formula asks of the sheet.
+pub(super) trait Surroundings {
+    /// The quantity of that symbol, or why it cannot be used.
+    fn operand(&self, symbol: &Symbol) -> Result<Operand, FaultKind>;
+    /// The unit in a number's square brackets.
+    fn unit(&mut self, spelling: &Spelling) -> Result<Arc<Unit>, UnknownUnit>;
+}
+
+/// What a formula comes to.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Outcome {
+    pub(super) value: f64,
+    pub(super) dimension: Dimension,
+    /// Is it a point on a temperature scale?
+    pub(super) point: bool,
+    /// The partial derivatives by its distinct operands, in the order of the formula.
+    pub(super) derivatives: Vec<(QuantityId, f64)>,
+    /// What deserves a word though there is a value.
+    pub(super) remarks: Vec<Spanned<FaultKind>>,
+}
+
+/// Works a formula out.
+pub(super) fn evaluate(formula: &Formula, around: &mut impl Surroundings) -> Result<Outcome, Spanned<FaultKind>> {
+    let mut machine = Machine { around, slots: Vec::new(), links: Vec::new(), stack: Vec::new(), remarks: Vec::new() };
+    for step in &formula.steps {
+        machine.step(step).map_err(|kind| Spanned::new(kind, step.span))?;
+    }
+    machine.outcome()
+}
+
+/// One intermediate value.
+struct Slot {
+    value: f64,
+    dimension: Dimension,
+    /// How many zero points of a temperature scale are in it: 1 of a point, 0 of a difference; the sum
+    /// of two points has 2, half of that is a point again.
+    zeros: f64,
+    /// Can it be wrong at all? Where not, its derivatives are never asked for.
+    uncertain: bool,
+    of: Of,
+    span: Span,
+}
+
+/// What a slot was made of.
+enum Of {
+    Nothing,
+    Quantity(QuantityId),
+    /// Links to earlier slots.
+    Slots(Range<usize>),
+}
+
+struct Machine<'a, S> {
+    around: &'a mut S,
+    slots: Vec<Slot>,
+    /// Slots with the partial derivative by each.
+    links: Vec<(usize, f64)>,
+    stack: Vec<usize>,
+    remarks: Vec<Spanned<FaultKind>>,
+}
+
+impl<S: Surroundings> Machine<'_, S> {
+    fn step(&mut self, step: &Spanned<Step>) -> Result<(), FaultKind> {
+        match &step.value {
+            Step::Number(number, unit) => self.number(*number, unit.as_ref(), step.span),
+            Step::Symbol(symbol) => self.symbol(symbol, step.span),
+            Step::Pi => {
+                self.push(std::f64::consts::PI, Dimension::NONE, 0.0, &[], step.span);
+                Ok(())
+            }
+            Step::Negate => self.negate(step.span),
+            Step::Binary(binary) => self.binary(*binary, step.span),
+            Step::Call(function, count) => self.call(*function, *count, step.span),
+        }
+    }
+
+    fn number(&mut self, number: Number, unit: Option<&Spanned<Spelling>>, span: Span) -> Result<(), FaultKind> {
+        let unit = match unit {
+            Some(spelling) => self.around.unit(&spelling.value).map_err(FaultKind::UnknownUnit)?,
+            None => Arc::new(Unit::one()),
+        };
+        let value = Exact::of(number.decimal)
+            .map_or_else(|| number.decimal.to_f64() * unit.factor(), |exact| unit.to_si(exact));
+        let zeros = if unit.zero.is_some() { 1.0 } else { 0.0 };
+        self.push(finite(value)?, unit.dimension, zeros, &[], span);
+        Ok(())
+    }
+
+    fn symbol(&mut self, symbol: &Symbol, span: Span) -> Result<(), FaultKind> {
+        let Operand { id, value, dimension, point, uncertain } = self.around.operand(symbol)?;
+        let zeros = if point { 1.0 } else { 0.0 };
+        self.stack.push(self.slots.len());
+        self.slots.push(Slot { value, dimension, zeros, uncertain, of: Of::Quantity(id), span });
+        Ok(())
+    }
+
+    fn negate(&mut self, span: Span) -> Result<(), FaultKind> {
+        let [x] = self.pop()?;
+        let slot = &self.slots[x];
+        let (value, dimension, zeros) = (-slot.value, slot.dimension, -slot.zeros);
+        self.push(value, dimension, zeros, &[(x, -1.0)], span);
+        Ok(())
+    }
+
+    fn binary(&mut self, binary: Binary, span: Span) -> Result<(), FaultKind> {
+        let [a, b] = self.pop()?;
+        match binary {
+            Binary::Add => self.sum(a, b, 1.0, Doing::Adding, span),
+            Binary::Subtract => self.sum(a, b, -1.0, Doing::Subtracting, span),
+            Binary::Multiply => self.product(a, b, span),
+            Binary::Divide => self.quotient(a, b, span),
+            Binary::Power => self.power(a, b, span),
+        }
+    }
+
+    fn sum(&mut self, a: usize, b: usize, sign: f64, doing: Doing, span: Span) -> Result<(), FaultKind> {
+        let (left, right) = (&self.slots[a], &self.slots[b]);
+        if left.dimension != right.dimension {
+            return Err(FaultKind::UnitsDiffer { doing, left: left.dimension, right: right.dimension });
+        }
+        let value = finite(left.value + sign * right.value)?;
+        let (dimension, zeros) = (left.dimension, left.zeros + sign * right.zeros);
+        self.push(value, dimension, zeros, &[(a, 1.0), (b, sign)], span);
+        Ok(())
+    }
+
+    fn product(&mut self, a: usize, b: usize, span: Span) -> Result<(), FaultKind> {
+        let (x, y) = (self.slots[a].value, self.slots[b].value);
+        let dimension = self.slots[a].dimension.times(self.slots[b].dimension).ok_or(FaultKind::PowerOfUnit)?;
+        let zeros = self.scaled_zeros(a, b, y) + self.scaled_zeros(b, a, x);
+        self.push(finite(x * y)?, dimension, zeros, &[(a, y), (b, x)], span);
+        Ok(())
+    }
+
+    fn quotient(&mut self, a: usize, b: usize, span: Span) -> Result<(), FaultKind> {
+        let (x, y) = (self.slots[a].value, self.slots[b].value);
+        let (value, [by_a, by_b]) = function::quotient(x, y).map_err(|what| outside(what, y))?;
+        let dimension = self.slots[a].dimension.over(self.slots[b].dimension).ok_or(FaultKind::PowerOfUnit)?;
+        let zeros = self.scaled_zeros(a, b, 1.0 / y);
+        self.taken_in_kelvin(b);
+        self.push(value, dimension, zeros, &[(a, by_a), (b, by_b)], span);
+        Ok(())
+    }
+
+    /// How many zero points are left of the slot `point` when it is multiplied by `factor`, the value of
+    /// the slot `by`: a plain exact number scales them (half of two points is a point), anything else takes
+    /// the temperature in kelvin.
+    fn scaled_zeros(&mut self, point: usize, by: usize, factor: f64) -> f64 {
+        let plain = self.slots[by].dimension.is_none() && !self.slots[by].uncertain && self.slots[by].is_number();
+        if plain {
+            return self.slots[point].zeros * factor;
+        }
+        self.taken_in_kelvin(point);
+        0.0
+    }
+
+    fn taken_in_kelvin(&mut self, slot: usize) {
+        if self.slots[slot].zeros != 0.0 {
+            self.remarks.push(Spanned::new(FaultKind::PointMultiplied, self.slots[slot].span));
+        }
+    }
+
+    fn power(&mut self, a: usize, b: usize, span: Span) -> Result<(), FaultKind> {
+        let (base, exponent) = (&self.slots[a], &self.slots[b]);
+        if !exponent.dimension.is_none() {
+            return Err(FaultKind::NotANumber { function: "^", dimension: exponent.dimension });
+        }
+        let fixed = !exponent.uncertain;
+        let dimension = match base.dimension {
+            d if d.is_none() => d,
+            d if fixed => d.power_f64(exponent.value).ok_or(FaultKind::PowerOfUnit)?,
+            _ => return Err(FaultKind::PowerOfUnit),
+        };
+        let (x, y) = (base.value, exponent.value);
+        let (value, [by_a, by_b]) = function::power(x, y, fixed).map_err(|what| outside(what, x))?;
+        self.taken_in_kelvin(a);
+        self.certain_slope(a, by_a, Undefined::Power)?;
+        self.certain_slope(b, by_b, Undefined::Power)?;
+        self.push(value, dimension, 0.0, &[(a, by_a), (b, by_b)], span);
+        Ok(())
+    }
+
+    fn call(&mut self, function: Function, count: usize, span: Span) -> Result<(), FaultKind> {
+        match (function, count) {
+            (Function::Atan2, 2) => self.atan2(span),
+            (_, 1) if function::of_one(function, 0.5).is_some() => self.of_one(function, span),
+            _ => Err(FaultKind::NotComputed { what: function.word() }),
+        }
+    }
+
+    fn of_one(&mut self, function: Function, span: Span) -> Result<(), FaultKind> {
+        let [x] = self.pop()?;
+        let (argument, given) = (self.slots[x].value, self.slots[x].dimension);
+        let dimension = match function {
+            Function::Sqrt => given.power(1, 2).ok_or(FaultKind::PowerOfUnit)?,
+            Function::Cbrt => given.power(1, 3).ok_or(FaultKind::PowerOfUnit)?,
+            Function::Abs => given,
+            _ if given.is_none() => given,
+            _ => return Err(FaultKind::NotANumber { function: function.word(), dimension: given }),
+        };
+        let answer = function::of_one(function, argument).unwrap_or(Err(Undefined::Function(function.word())));
+        let (value, slope) = answer.map_err(|what| outside(what, argument))?;
+        self.taken_in_kelvin(x);
+        self.certain_slope(x, slope, Undefined::Function(function.word()))?;
+        self.push(value, dimension, 0.0, &[(x, slope)], span);
+        Ok(())
+    }
+
+    fn atan2(&mut self, span: Span) -> Result<(), FaultKind> {
+        let [y, x] = self.pop()?;
+        let (up, across) = (&self.slots[y], &self.slots[x]);
+        if up.dimension != across.dimension {
+            let (left, right) = (up.dimension, across.dimension);
+            return Err(FaultKind::UnitsDiffer { doing: Doing::Arguments, left, right });
+        }
+        let (value, [by_y, by_x]) = function::atan2(up.value, across.value).map_err(|what| outside(what, 0.0))?;
+        self.push(value, Dimension::NONE, 0.0, &[(y, by_y), (x, by_x)], span);
+        Ok(())
+    }
+
+    /// An infinite derivative is a fault only where something uncertain comes in by it.
+    fn certain_slope(&self, slot: usize, slope: f64, what: Undefined) -> Result<(), FaultKind> {
+        if self.slots[slot].uncertain && !slope.is_finite() { Err(FaultKind::NoSensitivity { what }) } else { Ok(()) }
+    }
+
+    fn push(&mut self, value: f64, dimension: Dimension, zeros: f64, links: &[(usize, f64)], span: Span) {
+        let uncertain = links.iter().any(|&(slot, _)| self.slots[slot].uncertain);
+        let start = self.links.len();
+        self.links.extend(links.iter().filter(|&&(slot, _)| !self.slots[slot].is_number()));
+        let of = if start == self.links.len() { Of::Nothing } else { Of::Slots(start..self.links.len()) };
+        // A sign or an operator stands for all that it joins.
+        let span = links.iter().fold(span, |whole, &(slot, _)| {
+            let inner = self.slots[slot].span;
+            Span::new(whole.start.min(inner.start), whole.end.max(inner.end))
+        });
+        self.stack.push(self.slots.len());
+        self.slots.push(Slot { value, dimension, zeros, uncertain, of, span });
+    }
+
+    fn pop<const N: usize>(&mut self) -> Result<[usize; N], FaultKind> {
+        let start = self.stack.len().checked_sub(N);
+        let popped = start.and_then(|start| <[usize; N]>::try_from(&self.stack[start..]).ok());
+        // The parser leaves no formula whose operators lack operands.
+        let popped = popped.ok_or(FaultKind::NotComputed { what: "formula" })?;
+        self.stack.truncate(self.stack.len() - N);
+        Ok(popped)
+    }
+
+    fn outcome(mut self) -> Result<Outcome, Spanned<FaultKind>> {
+        let last = match self.stack[..] {
+            [last] => last,
+            _ => return Err(Spanned::new(FaultKind::NotComputed { what: "formula" }, Span::default())),
+        };
+        let Slot { value, dimension, zeros, .. } = self.slots[last];
+        // Sevenths of seven points do not add up to 1 in binary.
+        let near = |count: f64| (zeros - count).abs() < 1e-9;
+        let point = near(1.0);
+        if !point && !near(0.0) {
+            self.taken_in_kelvin(last);
+        }
+        let derivatives = self.derivatives(last);
+        Ok(Outcome { value, dimension, point, derivatives, remarks: self.remarks })
+    }
+
+    /// One sweep backward.
+    fn derivatives(&self, last: usize) -> Vec<(QuantityId, f64)> {
+        let mut adjoint = vec![0.0; self.slots.len()];
+        adjoint[last] = 1.0;
+        for (slot, made) in self.slots.iter().enumerate().rev() {
+            if let Of::Slots(links) = &made.of {
+                for &(operand, p) in &self.links[links.clone()] {
+                    adjoint[operand] +=
+                        adjoint[slot] * if self.slots[operand].uncertain { p } else { finite_or_zero(p) };
+                }
+            }
+        }
+        let mut found = Vec::<Gathered>::new();
+        let mut places = HashMap::new();
+        for (slot, made) in self.slots.iter().enumerate() {
+            let Of::Quantity(id) = made.of else { continue };
+            let &mut place = places.entry(id).or_insert_with(|| {
+                found.push(Gathered { id, sum: 0.0, sizes: 0.0 });
+                found.len() - 1
+            });
+            found[place].sum += adjoint[slot];
+            found[place].sizes += adjoint[slot].abs();
+        }
+        found.into_iter().map(|gathered| (gathered.id, gathered.derivative())).collect()
+    }
+}
+
+impl Slot {
+    /// Is it made of typed numbers alone?
+    const fn is_number(&self) -> bool {
+        matches!(self.of, Of::Nothing)
+    }
+}
+
+/// The derivative by one quantity, gathered from all the places where the formula uses it.
+struct Gathered {
+    id: QuantityId,
+    sum: f64,
+    sizes: f64,
+}
+
+impl Gathered {
+    /// What is left when the parts cancel to within the noise of their last bits is exactly nothing:
+    /// `(a*b)/a` does not depend on `a`, and sin² + cos² on no angle.
+    fn derivative(&self) -> f64 {
+        if self.sum.abs() <= 16.0 * f64::EPSILON * self.sizes { 0.0 } else { self.sum }
+    }
+}
+
+fn outside(what: Undefined, argument: f64) -> FaultKind {
+    FaultKind::OutsideDomain { what, argument }
+}
+
+fn finite(value: f64) -> Result<f64, FaultKind> {
+    if value.is_finite() { Ok(value) } else { Err(outside(Undefined::Overflow, value)) }
+}
+
+const fn finite_or_zero(p: f64) -> f64 {
+    if p.is_finite() { p } else { 0.0 }
+}

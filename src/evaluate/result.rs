@@ -1,0 +1,152 @@
+//! Formulas to quantities: what a result uses, in which order, and what it comes to.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use super::evaluator::Evaluator;
+use super::fault::{Doing, FaultKind};
+use super::formula::{self, Operand, Surroundings};
+use super::reading::uncertainty_of;
+use super::sheet::{Measure, Origin, Quantity, QuantityId, Stated};
+use crate::parse::ast::{Clause, Derived, Estimate, Formula, Step, Symbol};
+use crate::quantity::unit::Spelling;
+use crate::quantity::{Unit, UnknownUnit};
+
+/// The quantities of the report as they are known so far.
+pub(super) struct Known<'k> {
+    pub(super) quantities: &'k [Quantity],
+    pub(super) by_symbol: &'k HashMap<Symbol, QuantityId>,
+}
+
+/// The quantities that a formula uses, each once, in its order; unknown ones left out.
+pub(super) fn operands(formula: &Formula, by_symbol: &HashMap<Symbol, QuantityId>) -> Vec<QuantityId> {
+    let mut seen = HashMap::new();
+    let symbols = formula.steps.iter().filter_map(|step| match &step.value {
+        Step::Symbol(symbol) => by_symbol.get(symbol).copied(),
+        _ => None,
+    });
+    symbols.filter(|&id| seen.insert(id, ()).is_none()).collect()
+}
+
+/// Works a result out. Every quantity that it uses has been before.
+pub(super) fn evaluate(id: QuantityId, derived: &Derived, known: &Known<'_>, evaluator: &mut Evaluator<'_>) -> Outcome {
+    let item = known.quantities[id].item;
+    let wanted = derived.unit.as_ref().map(|spelling| (spelling, evaluator.unit_at(spelling, item)));
+    let mut around = Around { known, evaluator };
+    let worked = formula::evaluate(&derived.formula, &mut around);
+    let mut unit = wanted.as_ref().and_then(|(_, unit)| unit.clone()).unwrap_or_else(|| Arc::new(Unit::one()));
+    let mut measure = None;
+    match worked {
+        Err(fault) => evaluator.fault(item, fault.span, fault.value),
+        Ok(outcome) => {
+            for remark in outcome.remarks {
+                evaluator.fault(item, remark.span, remark.value);
+            }
+            let fits = match &wanted {
+                None => {
+                    unit = Arc::new(Unit::coherent(outcome.dimension));
+                    true
+                }
+                Some((_, None)) => false,
+                Some((spelling, Some(unit))) if unit.dimension != outcome.dimension => {
+                    let (left, right) = (unit.dimension, outcome.dimension);
+                    evaluator.fault(
+                        item,
+                        spelling.span,
+                        FaultKind::UnitsDiffer { doing: Doing::ShowingIn, left, right },
+                    );
+                    false
+                }
+                Some(_) => true,
+            };
+            if unit.zero.is_some() && !outcome.point {
+                unit = Arc::new(unit.as_difference());
+            }
+            if fits {
+                let nodes =
+                    outcome.derivatives.iter().filter_map(|&(id, p)| Some((known.quantities[id].measure?.node, p)));
+                let node = evaluator.propagation.quantity(nodes.collect::<Vec<_>>());
+                let (value, dimension, point) = (outcome.value, outcome.dimension, outcome.point);
+                measure = Some(Measure { value, uncertainty: 0.0, dimension, point, node });
+            }
+        }
+    }
+    let stated = stated(derived, item, &unit, measure.is_some(), evaluator);
+    Outcome { unit, measure, origin: Origin::Result { stated } }
+}
+
+/// What a result comes to.
+pub(super) struct Outcome {
+    pub(super) unit: Arc<Unit>,
+    pub(super) measure: Option<Measure>,
+    pub(super) origin: Origin,
+}
+
+/// The author's own figure.
+fn stated(
+    derived: &Derived,
+    item: usize,
+    unit: &Arc<Unit>,
+    computed: bool,
+    evaluator: &mut Evaluator<'_>,
+) -> Option<Stated> {
+    let (estimate, span) = derived.clauses.iter().find_map(|clause| match &clause.value {
+        Clause::Stated(estimate) => Some((estimate, clause.span)),
+        _ => None,
+    })?;
+    let own = match &estimate.unit {
+        Some(spelling) => evaluator.unit_at(spelling, item)?,
+        None => Arc::new(Unit::one()),
+    };
+    if computed && own.dimension != unit.dimension {
+        let kind = FaultKind::UnitsDiffer { doing: Doing::Stated, left: unit.dimension, right: own.dimension };
+        evaluator.fault(item, estimate.unit.as_ref().map_or(span, |unit| unit.span), kind);
+        return None;
+    }
+    let uncertainty = match stated_uncertainty(estimate, &own, evaluator) {
+        Some(Err(kind)) => {
+            evaluator.fault(item, span, kind);
+            None
+        }
+        Some(Ok(uncertainty)) => Some(uncertainty),
+        None => None,
+    };
+    Some(Stated { value: estimate.value.value, uncertainty, unit: own, span })
+}
+
+fn stated_uncertainty(
+    estimate: &Estimate,
+    unit: &Arc<Unit>,
+    evaluator: &mut Evaluator<'_>,
+) -> Option<Result<crate::quantity::Decimal, FaultKind>> {
+    let total = &estimate.total.as_ref()?.value;
+    let amount = uncertainty_of(total, estimate.value.value.decimal, unit, unit, evaluator);
+    let decimal = |m: super::amount::Magnitude| {
+        let exact = m.exact.and_then(crate::quantity::Exact::decimal);
+        exact.or_else(|| crate::quantity::Decimal::of_f64(m.float)).unwrap_or(crate::quantity::Decimal::ZERO)
+    };
+    Some(amount.map(decimal))
+}
+
+/// The sheet as a formula sees it.
+struct Around<'a, 'k, 'e> {
+    known: &'a Known<'k>,
+    evaluator: &'a mut Evaluator<'e>,
+}
+
+impl Surroundings for Around<'_, '_, '_> {
+    fn operand(&self, symbol: &Symbol) -> Result<Operand, FaultKind> {
+        let Some(&id) = self.known.by_symbol.get(symbol) else {
+            // Which known symbol is nearest comes out when all faults are there.
+            return Err(FaultKind::UnknownSymbol { symbol: symbol.clone(), nearest: None });
+        };
+        let quantity = &self.known.quantities[id];
+        let measure = quantity.measure.ok_or_else(|| FaultKind::Follows { symbol: symbol.clone() })?;
+        let uncertain = self.evaluator.propagation.is_uncertain(measure.node);
+        Ok(Operand { id, value: measure.value, dimension: measure.dimension, point: measure.point, uncertain })
+    }
+
+    fn unit(&mut self, spelling: &Spelling) -> Result<Arc<Unit>, UnknownUnit> {
+        self.evaluator.unit(spelling)
+    }
+}

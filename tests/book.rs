@@ -1,5 +1,7 @@
 //! Every example of the book is run, the wrong ones too. `contributing.md` of the book says how they are tagged.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops at what it did not expect")]
+
 mod support;
 
 use regex::Regex;

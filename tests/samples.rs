@@ -1,5 +1,7 @@
 //! The samples: two reports as a good student writes them, and one in a hurry, whose slips are all found.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops at what it did not expect")]
+
 mod support;
 
 use support::{Finding, findings, markdown, meniscus, page};

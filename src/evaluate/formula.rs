@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use super::fault::{Doing, FaultKind, Undefined};
 use super::function;
-use super::sheet::QuantityId;
+use super::propagate::Node;
 use crate::parse::ast::{Binary, Formula, Function, Number, Step, Symbol};
 use crate::quantity::unit::Spelling;
 use crate::quantity::{Dimension, Exact, Unit, UnknownUnit};
@@ -19,7 +19,8 @@ use crate::span::{Span, Spanned};
 /// What a formula needs to know of a quantity.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Operand {
-    pub(super) id: QuantityId,
+    /// Where it stands in the propagation.
+    pub(super) node: Node,
     /// In SI.
     pub(super) value: f64,
     pub(super) dimension: Dimension,
@@ -45,7 +46,7 @@ pub(super) struct Outcome {
     /// Is it a point on a temperature scale?
     pub(super) point: bool,
     /// The partial derivatives by its distinct operands, in the order of the formula.
-    pub(super) derivatives: Vec<(QuantityId, f64)>,
+    pub(super) derivatives: Vec<(Node, f64)>,
     /// What deserves a word though there is a value.
     pub(super) remarks: Vec<Spanned<FaultKind>>,
 }
@@ -75,7 +76,7 @@ struct Slot {
 /// What a slot was made of.
 enum Of {
     Nothing,
-    Quantity(QuantityId),
+    Quantity(Node),
     /// Links to earlier slots.
     Slots(Range<usize>),
 }
@@ -117,10 +118,10 @@ impl<S: Surroundings> Machine<'_, S> {
     }
 
     fn symbol(&mut self, symbol: &Symbol, span: Span) -> Result<(), FaultKind> {
-        let Operand { id, value, dimension, point, uncertain } = self.around.operand(symbol)?;
+        let Operand { node, value, dimension, point, uncertain } = self.around.operand(symbol)?;
         let zeros = if point { 1.0 } else { 0.0 };
         self.stack.push(self.slots.len());
-        self.slots.push(Slot { value, dimension, zeros, uncertain, of: Of::Quantity(id), span });
+        self.slots.push(Slot { value, dimension, zeros, uncertain, of: Of::Quantity(node), span });
         Ok(())
     }
 
@@ -293,7 +294,7 @@ impl<S: Surroundings> Machine<'_, S> {
     }
 
     /// One sweep backward.
-    fn derivatives(&self, last: usize) -> Vec<(QuantityId, f64)> {
+    fn derivatives(&self, last: usize) -> Vec<(Node, f64)> {
         let mut adjoint = vec![0.0; self.slots.len()];
         adjoint[last] = 1.0;
         for (slot, made) in self.slots.iter().enumerate().rev() {
@@ -307,15 +308,15 @@ impl<S: Surroundings> Machine<'_, S> {
         let mut found = Vec::<Gathered>::new();
         let mut places = HashMap::new();
         for (slot, made) in self.slots.iter().enumerate() {
-            let Of::Quantity(id) = made.of else { continue };
-            let &mut place = places.entry(id).or_insert_with(|| {
-                found.push(Gathered { id, sum: 0.0, sizes: 0.0 });
+            let Of::Quantity(node) = made.of else { continue };
+            let &mut place = places.entry(node).or_insert_with(|| {
+                found.push(Gathered { node, sum: 0.0, sizes: 0.0 });
                 found.len() - 1
             });
             found[place].sum += adjoint[slot];
             found[place].sizes += adjoint[slot].abs();
         }
-        found.into_iter().map(|gathered| (gathered.id, gathered.derivative())).collect()
+        found.into_iter().map(|gathered| (gathered.node, gathered.derivative())).collect()
     }
 }
 
@@ -328,7 +329,7 @@ impl Slot {
 
 /// The derivative by one quantity, gathered from all the places where the formula uses it.
 struct Gathered {
-    id: QuantityId,
+    node: Node,
     sum: f64,
     sizes: f64,
 }
@@ -351,4 +352,170 @@ fn finite(value: f64) -> Result<f64, FaultKind> {
 
 const fn finite_or_zero(p: f64) -> f64 {
     if p.is_finite() { p } else { 0.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::evaluate::propagate::Propagation;
+    use crate::quantity::Decimal;
+    use proptest::prelude::*;
+
+    /// Three quantities a, b, c; the unit is metre, whatever is asked for.
+    struct Three {
+        values: [f64; 3],
+        dimension: Dimension,
+        point: bool,
+    }
+
+    impl Surroundings for Three {
+        fn operand(&self, symbol: &Symbol) -> Result<Operand, FaultKind> {
+            let place = "abc".find(symbol.as_str()).unwrap();
+            let Self { values, dimension, point, .. } = *self;
+            Ok(Operand { node: node(place), value: values[place], dimension, point, uncertain: true })
+        }
+
+        fn unit(&mut self, _: &Spelling) -> Result<Arc<Unit>, UnknownUnit> {
+            let metre = Unit { dimension: Dimension::new([1, 0, 0, 0, 0, 0, 0]), ..Unit::one() };
+            Ok(Arc::new(metre))
+        }
+    }
+
+    /// The node that stands for the `place`th quantity.
+    fn node(place: usize) -> Node {
+        let mut propagation = Propagation::default();
+        (0..=place).map(|_| propagation.source(1.0, 1.0)).last().unwrap()
+    }
+
+    fn numbers(values: [f64; 3]) -> Three {
+        Three { values, dimension: Dimension::NONE, point: false }
+    }
+
+    fn formula(words: &str) -> Formula {
+        let step = |word: &str| match word {
+            "+" => Step::Binary(Binary::Add),
+            "-" => Step::Binary(Binary::Subtract),
+            "*" => Step::Binary(Binary::Multiply),
+            "/" => Step::Binary(Binary::Divide),
+            "^" => Step::Binary(Binary::Power),
+            "neg" => Step::Negate,
+            "atan2" => Step::Call(Function::Atan2, 2),
+            "a" | "b" | "c" => Step::Symbol(Symbol::new(word)),
+            _ => match Decimal::read(word) {
+                Some(decimal) => Step::Number(Number { decimal, power: None }, None),
+                None => Step::Call(*Function::ALL.iter().find(|f| f.word() == word).unwrap(), 1),
+            },
+        };
+        Formula { steps: words.split(' ').map(|word| Spanned::new(step(word), Span::default())).collect() }
+    }
+
+    fn worked(words: &str, values: [f64; 3]) -> Outcome {
+        evaluate(&formula(words), &mut numbers(values)).unwrap()
+    }
+
+    #[test]
+    fn each_operand_has_one_derivative_and_what_cancels_is_nothing() {
+        assert_eq!(worked("a a -", [5.0, 0.0, 0.0]).derivatives, [(node(0), 0.0)]);
+        assert_eq!(worked("a a /", [5.0, 0.0, 0.0]).derivatives, [(node(0), 0.0)]);
+        assert_eq!(worked("a b * a /", [0.3, 0.7, 0.0]).derivatives[0], (node(0), 0.0));
+        assert_eq!(worked("a sin 2 ^ a cos 2 ^ +", [0.7, 0.0, 0.0]).derivatives, [(node(0), 0.0)]);
+        assert_eq!(worked("a b + a b - -", [5.0, 3.0, 0.0]).derivatives, [(node(0), 0.0), (node(1), 2.0)]);
+    }
+
+    #[test]
+    fn a_square_root_at_zero_has_no_sensitivity() {
+        let at_zero = evaluate(&formula("a 2 ^ b 2 ^ + sqrt"), &mut numbers([0.0; 3]));
+        assert!(matches!(at_zero, Err(Spanned { value: FaultKind::NoSensitivity { .. }, .. })));
+        assert_eq!(worked("0 sqrt a +", [1.0, 0.0, 0.0]).value, 1.0);
+    }
+
+    #[test]
+    fn points_of_a_temperature_scale() {
+        let kelvin = Dimension::new([0, 0, 0, 0, 1, 0, 0]);
+        let run = |words| {
+            let outcome = evaluate(
+                &formula(words),
+                &mut Three { values: [293.15, 303.15, 313.15], dimension: kelvin, point: true },
+            );
+            outcome.map(|o| (o.point, o.remarks.len())).unwrap()
+        };
+        assert_eq!(run("a b -"), (false, 0));
+        assert_eq!(run("a b c - +"), (true, 0));
+        assert_eq!(run("a b + 2 /"), (true, 0));
+        assert_eq!(run("a b + c + 3 /"), (true, 0));
+        assert_eq!(run("a b +"), (false, 1));
+        assert_eq!(run("a b /"), (false, 2));
+        assert_eq!(run("a b - c b - /"), (false, 0));
+    }
+
+    #[test]
+    fn dimensions_are_checked_where_they_meet() {
+        let metre = Dimension::new([1, 0, 0, 0, 0, 0, 0]);
+        let run =
+            |words| evaluate(&formula(words), &mut Three { values: [1.0, 2.0, 3.0], dimension: metre, point: false });
+        assert_eq!(run("a b * sqrt").map(|o| o.dimension), Ok(metre));
+        assert_eq!(run("a 0.5 ^ b 0.5 ^ *").map(|o| o.dimension), Ok(metre));
+        let kind = |words| run(words).map_err(|fault| fault.value).unwrap_err();
+        assert!(matches!(kind("a 1 +"), FaultKind::UnitsDiffer { doing: Doing::Adding, .. }));
+        assert!(matches!(kind("a ln"), FaultKind::NotANumber { function: "ln", .. }));
+        assert!(matches!(kind("2 a ^"), FaultKind::NotANumber { function: "^", .. }));
+        assert!(matches!(kind("a 0.1 ^"), FaultKind::PowerOfUnit));
+    }
+
+    /// Formulas of any shape that stay inside every domain for a, b, c between 0.5 and 2.
+    fn any_formula() -> impl Strategy<Value = String> {
+        let leaf = prop_oneof![Just("a"), Just("b"), Just("c"), Just("1.7"), Just("0.3")].prop_map(str::to_owned);
+        leaf.prop_recursive(5, 40, 2, |inner| {
+            let of_two =
+                |word: &'static str| (inner.clone(), inner.clone()).prop_map(move |(x, y)| format!("{x} {y} {word}"));
+            let of_one = |words: &'static str| inner.clone().prop_map(move |x| format!("{x} {words}"));
+            prop_oneof![
+                of_two("+"),
+                of_two("-"),
+                of_two("*"),
+                (inner.clone(), inner.clone()).prop_map(|(x, y)| format!("{x} {y} abs 0.5 + /")),
+                (inner.clone(), inner.clone()).prop_map(|(x, y)| format!("{x} 2 ^ 1 + {y} sin ^")),
+                (inner.clone(), inner.clone()).prop_map(|(x, y)| format!("{x} {y} 2 ^ 1 + atan2")),
+                of_one("neg"),
+                of_one("sin"),
+                of_one("cos"),
+                of_one("atan"),
+                of_one("tanh"),
+                of_one("tanh exp"),
+                of_one("tanh cosh"),
+                of_one("tanh sinh"),
+                of_one("tanh 0.9 * asin"),
+                of_one("tanh 0.9 * acos"),
+                of_one("tanh tan"),
+                of_one("2 ^ 0.5 + ln"),
+                of_one("2 ^ 0.5 + log10"),
+                of_one("2 ^ 0.5 + sqrt"),
+                of_one("2 ^ 0.5 + cbrt"),
+                of_one("3 ^"),
+            ]
+        })
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { max_global_rejects: 20_000, ..ProptestConfig::default() })]
+        /// Central differences judge every derivative to 1e-6; where they disagree with themselves at twice
+        /// the step they are no judge.
+        #[test]
+        fn gradients_equal_central_differences(words in any_formula(), values in [0.5f64..2.0, 0.5f64..2.0, 0.5f64..2.0]) {
+            let outcome = worked(&words, values);
+            for (of, derivative) in outcome.derivatives {
+                let id = (0..3).position(|place| node(place) == of).unwrap();
+                let at = |shift: f64| {
+                    let mut moved = values;
+                    moved[id] += shift;
+                    worked(&words, moved).value
+                };
+                let difference = |h: f64| (at(h) - at(-h)) / (2.0 * h);
+                let (fine, coarse) = (difference(1e-5), difference(2e-5));
+                let size = 1.0 + derivative.abs() + outcome.value.abs();
+                prop_assume!((fine - coarse).abs() <= 1e-7 * size);
+                prop_assert!((derivative - fine).abs() <= 1e-6 * size, "{} by {}: {} against {}", words, id, derivative, fine);
+            }
+        }
+    }
 }

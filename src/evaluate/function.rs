@@ -26,7 +26,7 @@ pub(super) fn power(base: f64, exponent: f64, fixed: bool) -> Valued<(f64, [f64;
     let whole = exponent == libm::trunc(exponent);
     let undefined = match base {
         b if b < 0.0 => !whole,
-        b if b == 0.0 => exponent < 0.0 || exponent == 0.0 && !fixed,
+        0.0 => exponent < 0.0 || exponent == 0.0 && !fixed,
         _ => false,
     };
     if undefined {

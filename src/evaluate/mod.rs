@@ -144,7 +144,8 @@ fn work_out(items: &[Parsed], order: &Order, sheet: &mut Sheet, evaluator: &mut 
     for &id in &order.sequence {
         let Some(derived) = derived(items, &sheet.quantities[id]) else { continue };
         let known = Known { quantities: &sheet.quantities, by_symbol: &sheet.by_symbol };
-        let result::Outcome { unit, measure, origin } = result::evaluate(id, derived, &known, evaluator);
+        let result::Outcome { unit, measure, origin } =
+            result::evaluate(sheet.quantities[id].item, derived, &known, evaluator);
         let quantity = &mut sheet.quantities[id];
         (quantity.unit, quantity.measure, quantity.origin) = (unit, measure, origin);
     }

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::amount::Magnitude;
 use super::evaluator::Evaluator;
 use super::fault::{Doing, FaultKind};
 use super::formula::{self, Operand, Surroundings};
@@ -10,7 +11,8 @@ use super::reading::uncertainty_of;
 use super::sheet::{Measure, Origin, Quantity, QuantityId, Stated};
 use crate::parse::ast::{Clause, Derived, Estimate, Formula, Step, Symbol};
 use crate::quantity::unit::Spelling;
-use crate::quantity::{Unit, UnknownUnit};
+use crate::quantity::{Decimal, Exact, Unit, UnknownUnit};
+use crate::span::Span;
 
 /// The quantities of the report as they are known so far.
 pub(super) struct Known<'k> {
@@ -29,50 +31,47 @@ pub(super) fn operands(formula: &Formula, by_symbol: &HashMap<Symbol, QuantityId
 }
 
 /// Works a result out. Every quantity that it uses has been before.
-pub(super) fn evaluate(id: QuantityId, derived: &Derived, known: &Known<'_>, evaluator: &mut Evaluator<'_>) -> Outcome {
-    let item = known.quantities[id].item;
-    let wanted = derived.unit.as_ref().map(|spelling| (spelling, evaluator.unit_at(spelling, item)));
-    let mut around = Around { known, evaluator };
-    let worked = formula::evaluate(&derived.formula, &mut around);
-    let mut unit = wanted.as_ref().and_then(|(_, unit)| unit.clone()).unwrap_or_else(|| Arc::new(Unit::one()));
-    let mut measure = None;
-    match worked {
-        Err(fault) => evaluator.fault(item, fault.span, fault.value),
-        Ok(outcome) => {
-            for remark in outcome.remarks {
-                evaluator.fault(item, remark.span, remark.value);
-            }
-            let fits = match &wanted {
-                None => {
-                    unit = Arc::new(Unit::coherent(outcome.dimension));
-                    true
-                }
-                Some((_, None)) => false,
-                Some((spelling, Some(unit))) if unit.dimension != outcome.dimension => {
-                    let (left, right) = (unit.dimension, outcome.dimension);
-                    evaluator.fault(
-                        item,
-                        spelling.span,
-                        FaultKind::UnitsDiffer { doing: Doing::ShowingIn, left, right },
-                    );
-                    false
-                }
-                Some(_) => true,
-            };
-            if unit.zero.is_some() && !outcome.point {
-                unit = Arc::new(unit.as_difference());
-            }
-            if fits {
-                let nodes =
-                    outcome.derivatives.iter().filter_map(|&(id, p)| Some((known.quantities[id].measure?.node, p)));
-                let node = evaluator.propagation.quantity(nodes.collect::<Vec<_>>());
-                let (value, dimension, point) = (outcome.value, outcome.dimension, outcome.point);
-                measure = Some(Measure { value, uncertainty: 0.0, dimension, point, node });
-            }
+pub(super) fn evaluate(item: usize, derived: &Derived, known: &Known<'_>, evaluator: &mut Evaluator<'_>) -> Outcome {
+    let wanted = derived.unit.as_ref().map(|spelling| (spelling.span, evaluator.unit_at(spelling, item)));
+    let worked = formula::evaluate(&derived.formula, &mut Around { known, evaluator });
+    let (unit, measure) = match worked {
+        Ok(outcome) => measured(outcome, wanted, item, evaluator),
+        Err(fault) => {
+            evaluator.fault(item, fault.span, fault.value);
+            (wanted.and_then(|(_, unit)| unit), None)
         }
-    }
+    };
+    let unit = unit.unwrap_or_else(|| Arc::new(Unit::one()));
     let stated = stated(derived, item, &unit, measure.is_some(), evaluator);
     Outcome { unit, measure, origin: Origin::Result { stated } }
+}
+
+/// The unit that a formula's outcome is shown in, and the outcome as a quantity; none where it cannot be shown in
+/// the unit wanted.
+fn measured(
+    outcome: formula::Outcome,
+    wanted: Option<(Span, Option<Arc<Unit>>)>,
+    item: usize,
+    evaluator: &mut Evaluator<'_>,
+) -> (Option<Arc<Unit>>, Option<Measure>) {
+    let formula::Outcome { value, dimension, point, derivatives, remarks } = outcome;
+    for remark in remarks {
+        evaluator.fault(item, remark.span, remark.value);
+    }
+    let unit = match wanted {
+        None => Arc::new(Unit::coherent(dimension)),
+        Some((_, None)) => return (None, None),
+        Some((span, Some(unit))) if unit.dimension != dimension => {
+            let (left, right) = (unit.dimension, dimension);
+            evaluator.fault(item, span, FaultKind::UnitsDiffer { doing: Doing::ShowingIn, left, right });
+            return (Some(unit), None);
+        }
+        // A difference of temperatures has no zero point.
+        Some((_, Some(unit))) if unit.zero.is_some() && !point => Arc::new(unit.as_difference()),
+        Some((_, Some(unit))) => unit,
+    };
+    let node = evaluator.propagation.quantity(derivatives);
+    (Some(unit), Some(Measure { value, uncertainty: 0.0, dimension, point, node }))
 }
 
 /// What a result comes to.
@@ -118,12 +117,12 @@ fn stated_uncertainty(
     estimate: &Estimate,
     unit: &Arc<Unit>,
     evaluator: &mut Evaluator<'_>,
-) -> Option<Result<crate::quantity::Decimal, FaultKind>> {
+) -> Option<Result<Decimal, FaultKind>> {
     let total = &estimate.total.as_ref()?.value;
     let amount = uncertainty_of(total, estimate.value.value.decimal, unit, unit, evaluator);
-    let decimal = |m: super::amount::Magnitude| {
-        let exact = m.exact.and_then(crate::quantity::Exact::decimal);
-        exact.or_else(|| crate::quantity::Decimal::of_f64(m.float)).unwrap_or(crate::quantity::Decimal::ZERO)
+    let decimal = |m: Magnitude| {
+        let exact = m.exact.and_then(Exact::decimal);
+        exact.or_else(|| Decimal::of_f64(m.float)).unwrap_or(Decimal::ZERO)
     };
     Some(amount.map(decimal))
 }
@@ -143,7 +142,13 @@ impl Surroundings for Around<'_, '_, '_> {
         let quantity = &self.known.quantities[id];
         let measure = quantity.measure.ok_or_else(|| FaultKind::Follows { symbol: symbol.clone() })?;
         let uncertain = self.evaluator.propagation.is_uncertain(measure.node);
-        Ok(Operand { id, value: measure.value, dimension: measure.dimension, point: measure.point, uncertain })
+        Ok(Operand {
+            node: measure.node,
+            value: measure.value,
+            dimension: measure.dimension,
+            point: measure.point,
+            uncertain,
+        })
     }
 
     fn unit(&mut self, spelling: &Spelling) -> Result<Arc<Unit>, UnknownUnit> {

@@ -7,6 +7,7 @@ mod dimension;
 mod exact;
 pub mod figures;
 mod near;
+mod nearest;
 pub mod round;
 mod source;
 pub mod unit;

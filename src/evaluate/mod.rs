@@ -2,15 +2,18 @@
 //! fails: it gives a sheet and its faults. Arithmetic knows no places; the caller adds them.
 
 mod amount;
+mod around;
 mod evaluator;
 pub mod fault;
 mod formula;
 mod function;
 mod instrument;
 mod order;
+mod over;
 pub mod propagate;
 mod reading;
 mod result;
+mod scatter;
 pub mod sheet;
 mod view;
 

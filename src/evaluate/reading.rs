@@ -7,8 +7,8 @@ use super::evaluator::{Evaluator, Shared};
 use super::fault::FaultKind;
 use super::instrument;
 use super::propagate::Node;
+use super::scatter::Scatter;
 use super::sheet::{Claimed, Measure, Origin, Part, Record, Repeated, Source};
-use crate::course::{Combine, Repeat};
 use crate::parse::ast::{Amount, AmountStep, Attached, Clause, Limit, Number, Reading, Total};
 use crate::quantity::{Decimal, Exact, Kind, Shape, Unit};
 use crate::span::{Span, Spanned};
@@ -345,18 +345,14 @@ impl<'w, 'e> Work<'w, 'e> {
         let values: Vec<f64> = self.counted().iter().map(|value| value.float).collect();
         let Some(scatter) = Scatter::of(&values, self.value.float) else { return };
         self.deviation = Some(scatter.deviation);
-        let taken = match (self.evaluator.course.combine, self.evaluator.course.repeat) {
-            // Under `standard` a mean always has its standard error (JCGM 100:2008, 4.2.3).
-            (Combine::Standard, _) | (_, Repeat::StandardError) => scatter.of_mean,
-            (_, Repeat::StandardDeviation) => scatter.deviation,
-            (_, Repeat::HalfRange) => scatter.half_range,
-        };
+        let taken = scatter.taken(self.evaluator.course);
         if !self.sources.iter().any(|source| source.kind == Kind::Repeat) {
             let span = span_of_list(self.reading);
             self.push(Kind::Repeat, None, None, Magnitude::ZERO, None, None, None, span);
         }
         let Some(source) = self.sources.iter_mut().find(|source| source.kind == Kind::Repeat) else { return };
-        (source.exact, source.amount, source.shape, source.dof) = (None, taken, Shape::Normal, Some(scatter.dof));
+        (source.exact, source.amount, source.shape, source.dof) =
+            (None, taken, Shape::Normal, Some(scatter.count - 1.0));
     }
 
     /// Gives every source its variable, and the reading its place in the propagation.
@@ -404,30 +400,6 @@ impl<'w, 'e> Work<'w, 'e> {
             values => Origin::Repeated(Repeated { values: values.to_vec(), left_out, deviation }),
         };
         Outcome { unit, origin, measure, sources, exact }
-    }
-}
-
-/// Scatter of repeated readings (JCGM 100:2008, 4.2.2 and 4.2.3).
-struct Scatter {
-    deviation: f64,
-    of_mean: f64,
-    half_range: f64,
-    dof: f64,
-}
-
-impl Scatter {
-    /// Of `values` about their mean; `None` of fewer than two.
-    fn of(values: &[f64], mean: f64) -> Option<Self> {
-        #[expect(clippy::cast_precision_loss, reason = "no list of readings has 2^53 of them")]
-        let n = values.len() as f64;
-        if n < 2.0 {
-            return None;
-        }
-        let squares: f64 = values.iter().map(|x| (x - mean) * (x - mean)).sum();
-        let deviation = libm::sqrt(squares / (n - 1.0));
-        let most = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let least = values.iter().copied().fold(f64::INFINITY, f64::min);
-        Some(Self { deviation, of_mean: deviation / libm::sqrt(n), half_range: (most - least) / 2.0, dof: n - 1.0 })
     }
 }
 

@@ -120,13 +120,18 @@ fn all_edges_of_domains() {
         let kinds: Vec<_> = report.sheet.faults.iter().map(|fault| &fault.kind).collect();
         let measure = find(&report, "result_x").measure;
         match edge {
-            Outside => assert!(matches!(kinds[..], [FaultKind::OutsideDomain { .. }]) && measure.is_none(), "{id}: {kinds:?}"),
+            Outside => {
+                assert!(matches!(kinds[..], [FaultKind::OutsideDomain { .. }]) && measure.is_none(), "{id}: {kinds:?}")
+            }
             NoSensitivity => {
                 assert!(matches!(kinds[..], [FaultKind::NoSensitivity { .. }]) && measure.is_none(), "{id}: {kinds:?}");
             }
             Value(value, uncertainty) => {
                 let measure = measure.unwrap_or_else(|| panic!("{id}: {kinds:?}"));
-                assert!((measure.value - value).abs() < 1e-13 && (measure.uncertainty - uncertainty).abs() < 1e-13, "{id}");
+                assert!(
+                    (measure.value - value).abs() < 1e-13 && (measure.uncertainty - uncertainty).abs() < 1e-13,
+                    "{id}"
+                );
             }
         }
     }

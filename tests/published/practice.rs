@@ -32,7 +32,11 @@ const ASKED: [Asked; 20] = [
     asked("two-ends", "division: 1 mm, read_to: 1/4, ends: 2", "~{x = 14.3 mm; with it}"),
     asked("fuzzy-1cm", "", "~{x = 31.5 cm; definition 1/2 of 1 cm}"),
     asked("fuzzy-2mm", "", "~{x = 31.5 cm; definition 1/2 of 2 mm}"),
-    asked("fuzzy-both-ends", "", "~{x = 31.5 cm; definition 1/2 of 2 mm \"near end\"; definition 1/2 of 2 mm \"far end\"}"),
+    asked(
+        "fuzzy-both-ends",
+        "",
+        "~{x = 31.5 cm; definition 1/2 of 2 mm \"near end\"; definition 1/2 of 2 mm \"far end\"}",
+    ),
     asked("digital", "display: 0.01 V, instrument: 0.5 % + 2 digits", "~{x = 12.34 V; with it}"),
     asked("digital-no-manual", "display: 0.01 V", "~{x = 12.34 V; with it}"),
     asked("stopwatch", "display: 0.01 s, instrument: 0.01 s, reaction: 0.2 s", "~{x = 14.20 s; with it}"),
@@ -107,7 +111,11 @@ fn uncertainties_are_what_courses_teach() {
 #[test]
 fn the_scatter_of_a_few_readings() {
     let expect = expected("half-range");
-    let keys = [("half-range", "half_range"), ("standard-deviation", "standard_deviation"), ("standard-error", "standard_error")];
+    let keys = [
+        ("half-range", "half_range"),
+        ("standard-deviation", "standard_deviation"),
+        ("standard-error", "standard_error"),
+    ];
     for (repeat, key) in keys {
         let source = format!("---\nmeniscus: {{repeat: {repeat}}}\n---\n\n~{{x = 1.32, 1.28, 1.35, 1.30 s}}\n");
         let report = read(&source, course(Combine::Sum));

@@ -424,3 +424,52 @@ const fn comes_before(a: &[u8], b: &[u8]) -> bool {
     }
     a.len() < b.len()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_spelling_stands_once_and_in_order() {
+        for pair in INDEX.windows(2) {
+            assert!(pair[0].0 < pair[1].0, "{} {}", pair[0].0, pair[1].0);
+        }
+    }
+
+    #[test]
+    fn every_spelling_is_found_folded_and_shown() {
+        for &(typed, row) in &INDEX {
+            assert_eq!(folded(typed), typed);
+            let unit = find(typed).unwrap();
+            assert_eq!(unit.shown, Spelling::symbol(row.shown), "{typed}");
+            assert_eq!(unit.dimension, row.dimension);
+            // What is shown is read again as the same unit, the inch through its spelling in the notation.
+            let again = find(&unit.to_string()).unwrap();
+            assert_eq!((again.scale.ratio, again.zero), (unit.scale.ratio, unit.zero), "{typed}");
+        }
+    }
+
+    /// A prefixed unit is what its spelling says, unless the whole of it is another unit's symbol.
+    #[test]
+    fn prefixes_multiply() {
+        for &(typed, row) in INDEX.iter().filter(|(_, row)| matches!(row.prefixes, Prefixes::All)) {
+            for (before, prefix) in &PREFIXES {
+                let symbol = format!("{before}{typed}");
+                let unit = find(&symbol).unwrap();
+                if whole(&symbol).is_none() {
+                    let expected = row.size.ratio.times(Exact::new(1, 1, prefix.power)).unwrap();
+                    assert_eq!((unit.scale.ratio, unit.dimension), (expected, row.dimension), "{symbol}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn what_no_unit_is() {
+        for symbol in
+            ["", "k", "c", "kkg", "µkg", "mmin", "kt", "dd", "kh", "m°", "kft", "kP", "mcal", "cal", "rpm", "in", "M"]
+        {
+            assert!(find(symbol).is_none(), "{symbol}");
+        }
+    }
+}

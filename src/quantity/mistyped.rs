@@ -3,6 +3,7 @@
 
 use std::borrow::Cow;
 
+use super::near;
 use super::units::{self, TABLE};
 
 /// Where the unknown symbol stands, which decides what may replace it there.
@@ -38,7 +39,8 @@ pub(super) fn nearest<'a>(symbol: &str, place: Place, own: impl Iterator<Item = 
         return fitting(&meant, place);
     }
     let mut known: Vec<Cow<'a, str>> = own.map(Cow::Borrowed).collect();
-    known.extend(usual_symbols());
+    let letters = symbol.chars().count();
+    known.extend(usual_symbols(letters, most_edits(letters)));
     other_case(&symbol, &known).or_else(|| fewest_edits(&symbol, &known))
 }
 
@@ -241,14 +243,18 @@ fn named(symbol: &str) -> Option<&str> {
 /// The prefixes that measurements in a laboratory have, the most frequent first.
 const USUAL_PREFIXES: [&str; 10] = ["k", "c", "m", "µ", "u", "M", "n", "G", "d", "h"];
 
-/// What an unknown symbol is compared with: whole symbols, then usual prefixes before those that take them.
-fn usual_symbols<'a>() -> impl Iterator<Item = Cow<'a, str>> {
+/// What an unknown symbol of so many letters is compared with: whole symbols, then usual prefixes before
+/// those that take them; only those that are at most `most` letters longer or shorter.
+fn usual_symbols<'a>(letters: usize, most: usize) -> impl Iterator<Item = Cow<'a, str>> {
+    let near = move |before: usize, typed: &str| letters.abs_diff(before + typed.chars().count()) <= most;
     let all = || TABLE.iter().flat_map(|row| row.typed.iter().map(move |&typed| (row, typed)));
+    let whole = all().filter(move |(_, typed)| near(0, typed)).map(|(_, typed)| Cow::Borrowed(typed));
     let prefixed = USUAL_PREFIXES.iter().flat_map(move |&prefix| {
         let shown = if prefix == "u" { "µ" } else { prefix };
-        all().filter(move |(row, _)| row.takes(shown)).map(move |(_, typed)| Cow::Owned(format!("{prefix}{typed}")))
+        let taking = all().filter(move |(row, typed)| near(1, typed) && row.takes(shown));
+        taking.map(move |(_, typed)| Cow::Owned(format!("{prefix}{typed}")))
     });
-    all().map(|(_, typed)| Cow::Borrowed(typed)).chain(prefixed)
+    whole.chain(prefixed)
 }
 
 /// `KG`, `hz`, `Kpa`: the same letters, the one with most of them in the right case.
@@ -282,15 +288,20 @@ fn run_together(symbol: &str) -> Option<String> {
     splits.rfind(|(left, right)| known(left) && known(right)).map(|(left, right)| format!("{left}*{right}"))
 }
 
-/// The known symbol that is one edit away (two from five letters on), the earliest of equals. Of two
-/// letters every other pair is one edit away, which says nothing.
-fn fewest_edits(symbol: &str, known: &[Cow<'_, str>]) -> Option<String> {
-    let typed: Vec<char> = symbol.chars().collect();
-    let most = match typed.len() {
-        0..=2 => return None,
+/// One edit, two from five letters on. Of two letters every other pair is one edit away, which says
+/// nothing.
+const fn most_edits(letters: usize) -> usize {
+    match letters {
+        0..=2 => 0,
         3..=4 => 1,
         _ => 2,
-    };
+    }
+}
+
+/// The known symbol or name that is few enough edits away, the earliest of equals.
+fn fewest_edits(symbol: &str, known: &[Cow<'_, str>]) -> Option<String> {
+    let typed: Vec<char> = symbol.chars().collect();
+    let most = Some(most_edits(typed.len())).filter(|&most| most > 0)?;
     let lower: Vec<char> = symbol.to_ascii_lowercase().chars().collect();
     let symbols = known.iter().filter_map(|one| Some((edits(&typed, one, most)?, one.as_ref())));
     let names = NAMES.iter().filter_map(|&(name, meant)| Some((edits(&lower, name, most)?, meant)));
@@ -298,27 +309,19 @@ fn fewest_edits(symbol: &str, known: &[Cow<'_, str>]) -> Option<String> {
     near.min_by_key(|&(count, _)| count).map(|(_, meant)| meant.to_owned())
 }
 
-/// How many insertions, deletions, substitutions and swaps of neighbours lead from `typed` to `word`,
-/// where it is at most `most`.
+/// The distance, where it is at most `most`.
 fn edits(typed: &[char], word: &str, most: usize) -> Option<usize> {
-    let word: Vec<char> = word.chars().collect();
-    if typed.len().abs_diff(word.len()) > most {
+    // Every letter that the other side lacks costs an edit, which rules nearly all words out cheaply.
+    let (mut letters, mut strange) = (0, 0);
+    for letter in word.chars() {
+        letters += 1;
+        strange += usize::from(!typed.contains(&letter));
+    }
+    if strange > most || typed.len().abs_diff(letters) > most {
         return None;
     }
-    let mut before: Vec<usize> = Vec::new();
-    let mut last: Vec<usize> = (0..=word.len()).collect();
-    for (i, &a) in typed.iter().enumerate() {
-        let mut row = vec![i + 1];
-        for (j, &b) in word.iter().enumerate() {
-            let at = |row: &[usize], column: usize| row.get(column).copied().unwrap_or(usize::MAX / 2);
-            let swapped = i > 0 && j > 0 && typed.get(i - 1) == Some(&b) && word.get(j - 1) == Some(&a);
-            let swap = if swapped { at(&before, j - 1) + 1 } else { usize::MAX };
-            let kept = at(&last, j) + usize::from(a != b);
-            row.push(kept.min(at(&last, j + 1) + 1).min(at(&row, j) + 1).min(swap));
-        }
-        (before, last) = (last, row);
-    }
-    last.last().copied().filter(|&count| count <= most)
+    let word: Vec<char> = word.chars().collect();
+    Some(near::slips(typed, &word)).filter(|&count| count <= most)
 }
 
 #[cfg(test)]

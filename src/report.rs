@@ -25,7 +25,7 @@ pub struct Report<'s> {
 pub fn read(source: &str, course: Course) -> Report<'_> {
     let document = locate::locate(source);
     let items: Vec<Parsed> = document.places.iter().map(parse::parse).collect();
-    let sheet = evaluate::evaluate(&items, &course);
+    let sheet = evaluate::evaluate(&document, &items, &course);
     let findings = check::check(check::Context { document: &document, items: &items, sheet: &sheet, course: &course });
     Report { document, items, course, sheet, findings }
 }

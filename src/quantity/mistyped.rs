@@ -62,9 +62,8 @@ fn fitting(meant: &str, place: Place) -> Option<String> {
 
 /// Signs that keyboards offer in place of the right ones.
 fn look_alikes(symbol: &str) -> Cow<'_, str> {
-    const ALIKE: [(char, &str); 6] =
-        [('º', "°"), ('˚', "°"), ('℃', "°C"), ('℉', "°F"), ('\u{3bc}', "µ"), ('\u{2126}', "Ω")];
-    let mut right = Cow::Borrowed(symbol);
+    const ALIKE: [(char, &str); 2] = [('º', "°"), ('˚', "°")];
+    let mut right = units::folded(symbol);
     for (wrong, sign) in ALIKE.iter().filter(|_| !symbol.is_ascii()) {
         if right.contains(*wrong) {
             right = Cow::Owned(right.replace(*wrong, sign));
@@ -356,7 +355,6 @@ mod tests {
             ("Kpa", "kPa"),
             ("mins", "min"),
             ("ºC", "°C"),
-            ("℃", "°C"),
             ("degc", "degC"),
             ("cal", "cal_th"),
             ("gal", "gal_US"),

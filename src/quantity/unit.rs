@@ -292,6 +292,12 @@ impl Units {
         if usable { Ok(whole) } else { Err(UnknownUnit { symbol: spelling.to_string(), nearest: None }) }
     }
 
+    /// Is every symbol known? Cheaper than [`find`](Self::find) where the answer is no, since nothing
+    /// near is looked for.
+    pub fn knows(&self, spelling: &Spelling) -> bool {
+        spelling.over.iter().chain(&spelling.under).all(|(symbol, _)| self.one(symbol).is_some())
+    }
+
     /// One symbol: the course's own first, then the longest whole symbol, then prefix and unit.
     fn one(&self, symbol: &str) -> Option<Unit> {
         let symbol = units::folded(symbol);
@@ -365,6 +371,7 @@ mod tests {
             ("A\u{30a}", "Å"),
             ("m\u{212a}", "mK"),
             ("µ", "µm"),
+            ("\u{2103}", "°C"),
             ("ml", "ml"),
             ("mL", "mL"),
             ("uohm*m", "µΩ*m"),

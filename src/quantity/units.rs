@@ -363,15 +363,17 @@ impl Row {
     }
 }
 
-/// The one code point of those that Unicode has twice: the micro sign for the Greek letter, the Greek
-/// letter for the ohm sign, letters for the ångström and kelvin signs.
+/// The one spelling of those that Unicode has twice: the micro sign for the Greek letter, the Greek
+/// letter for the ohm sign, letters for the ångström and kelvin signs, two signs for one of degrees.
 pub(super) fn folded(symbol: &str) -> Cow<'_, str> {
-    const TWINS: [(&str, &str); 5] = [
+    const TWINS: [(&str, &str); 7] = [
         ("\u{3bc}", "\u{b5}"),
         ("\u{2126}", "\u{3a9}"),
         ("\u{212b}", "\u{c5}"),
         ("A\u{30a}", "\u{c5}"),
         ("\u{212a}", "K"),
+        ("\u{2103}", "°C"),
+        ("\u{2109}", "°F"),
     ];
     let mut folded = Cow::Borrowed(symbol);
     if !symbol.is_ascii() {

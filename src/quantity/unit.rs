@@ -205,7 +205,10 @@ impl Unit {
     /// `number` of `other` as a number of this unit, as a difference, exactly; `None` where dimensions
     /// differ, where no ratio says it (degrees to radians) or where it does not fit.
     pub fn exactly(&self, number: Exact, other: &Self) -> Option<Exact> {
-        number.times(self.ratio_from(other)?)
+        let at_once = self.ratio_from(other).and_then(|ratio| number.times(ratio));
+        // Where the ratio alone does not fit, the number may still cancel enough of it.
+        let in_turn = || number.times(other.scale.ratio)?.over(self.scale.ratio);
+        at_once.or_else(|| self.is_like(other).then(in_turn).flatten())
     }
 
     /// The power of ten by which a number in `other` becomes one in this unit, where it is one:
@@ -217,8 +220,12 @@ impl Unit {
 
     /// How many of this unit one of `other` is, where a ratio says it.
     fn ratio_from(&self, other: &Self) -> Option<Exact> {
-        let alike = self.dimension == other.dimension && self.scale.irrational == other.scale.irrational;
-        alike.then(|| other.scale.ratio.over(self.scale.ratio)).flatten()
+        self.is_like(other).then(|| other.scale.ratio.over(self.scale.ratio)).flatten()
+    }
+
+    /// Does a ratio lie between them?
+    fn is_like(&self, other: &Self) -> bool {
+        self.dimension == other.dimension && self.scale.irrational == other.scale.irrational
     }
 }
 

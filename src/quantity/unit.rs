@@ -276,6 +276,11 @@ impl Units {
     /// The first symbol that is not known, and the nearest that is. Also a symbol with a power past
     /// [`LARGEST_POWER`], and a product too large or too small for a double; nothing is near those.
     pub fn find(&self, spelling: &Spelling) -> Result<Unit, UnknownUnit> {
+        let usable = |unit: &Unit| unit.factor().is_normal();
+        if let Some(unit) = spelling.alone().and_then(|symbol| self.one(symbol)).filter(usable) {
+            return Ok(unit);
+        }
+        // A compound unit takes differences, and so does a power: no zero point comes in.
         let mut whole = Unit::one();
         let over = spelling.over.iter().map(|factor| (factor, 1));
         let under = spelling.under.iter().map(|factor| (factor, -1));
@@ -289,14 +294,11 @@ impl Units {
             let dimension = found.dimension.power(power, 1).and_then(|d| whole.dimension.times(d));
             whole.dimension = dimension.ok_or_else(too_large)?;
             whole.scale = whole.scale.times(found.scale.power(power));
-            whole.zero = found.zero;
             let shown = if side > 0 { &mut whole.shown.over } else { &mut whole.shown.under };
             shown.extend(found.shown.over.into_iter().map(|(shown, _)| (shown, *exponent)));
         }
-        // A compound unit takes differences, and so does a power.
-        whole.zero = whole.zero.filter(|_| spelling.alone().is_some());
-        let usable = whole.factor().is_normal();
-        if usable { Ok(whole) } else { Err(UnknownUnit { symbol: spelling.to_string(), nearest: None }) }
+        let unusable = || UnknownUnit { symbol: spelling.to_string(), nearest: None };
+        Some(whole).filter(usable).ok_or_else(unusable)
     }
 
     /// Is every symbol known? Cheaper than [`find`](Self::find) where the answer is no, since nothing
@@ -484,6 +486,8 @@ mod tests {
         assert_eq!(units.find(&spelling("half^2")).unwrap().to_si(number("1")), 0.1143 * 0.1143);
         units.add("turn", number("360"), &unit("deg"));
         assert_eq!(units.find(&spelling("turn/min")).unwrap().to_si(number("60")), std::f64::consts::TAU);
+        units.add("nothing", number("0"), &unit("m"));
+        assert!(units.find(&Spelling::symbol("nothing")).is_err());
         // A symbol that is defined goes before its built-in meaning; prefixes do not attach.
         units.add("R", number("1"), &unit("°C"));
         assert_eq!(units.find(&Spelling::symbol("R")).unwrap().zero, None);

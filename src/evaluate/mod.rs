@@ -313,3 +313,6 @@ fn name_neighbours(faults: &mut [Fault], sheet: &Sheet) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -105,6 +105,7 @@ fn section(view: View<'_>, id: QuantityId, rows: usize, steps: usize) -> Option<
             lines.extend(stated.is_some().then(|| beside_stated(view, quantity)).flatten());
             (lines, true)
         }
+        // A column has no one value, and so no title to put its sources under.
         Origin::Column(_) | Origin::Unread => return None,
     };
     Some(Section { title, lines, is_result })
@@ -348,7 +349,9 @@ fn result(view: View<'_>, quantity: &Quantity, rows: usize, steps: usize) -> Vec
     }
     let shown = if parts.len() == rows + 1 { rows + 1 } else { rows.min(parts.len()) };
     let (shown, rest) = parts.split_at(shown);
-    let mut lines: Vec<Line> = shown.iter().map(|part| contribution(view, quantity, part)).collect();
+    // One power of ten for all of them, that of the largest, so that they can be compared at a glance.
+    let power = parts.first().and_then(|part| in_figures(part.contribution, quantity)?.power);
+    let mut lines: Vec<Line> = shown.iter().map(|part| contribution(view, quantity, part, power)).collect();
     lines.extend((!rest.is_empty()).then(|| others(view, rest)));
     lines.extend((parts.len() > 1).then(|| total(view, quantity, None)).flatten());
     lines
@@ -387,9 +390,14 @@ fn gathered<'s>(view: View<'s>, contributions: &[Contribution]) -> Vec<Gathered<
     parts
 }
 
-fn contribution(view: View<'_>, quantity: &Quantity, part: &Gathered<'_>) -> Line {
-    let near = number::spread(part.contribution, &quantity.unit);
-    let amount = Figure::rough(near, FIGURES).map(|f| f.math(&quantity.unit.shown, view.course.decimal));
+/// An SI contribution in the unit of the quantity.
+fn in_figures(contribution: f64, quantity: &Quantity) -> Option<Figure> {
+    Figure::rough(number::spread(contribution, &quantity.unit), FIGURES)
+}
+
+fn contribution(view: View<'_>, quantity: &Quantity, part: &Gathered<'_>, power: Option<i32>) -> Line {
+    let figure = in_figures(part.contribution, quantity).map(|figure| figure.with_power(power));
+    let amount = figure.map(|figure| figure.math(&quantity.unit.shown, view.course.decimal));
     let source = match part.cause {
         // An error that all readings of an instrument share is not that of one reading.
         Some(cause) if cause.part.shared => kind(cause.source, view.course),

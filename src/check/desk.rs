@@ -111,11 +111,6 @@ impl<'r> Desk<'r> {
         self.units.find(spelling).ok()
     }
 
-    /// Does a fault lie in the description of the instrument that a `with` names, not in the item?
-    pub(super) fn lies_in_instrument(&self, fault: &Fault) -> bool {
-        self.context.course.instruments.contains_key(self.text(fault.span))
-    }
-
     /// What the item at that place says.
     pub(super) fn item(&self, number: usize) -> Option<&'r Item> {
         self.context.items.get(number)?.item.as_ref()
@@ -154,5 +149,6 @@ const fn unsettles(kind: &FaultKind) -> bool {
             | FaultKind::PointMultiplied
             | FaultKind::NothingLeftOut
             | FaultKind::DefinedTwice { .. }
+            | FaultKind::MissingReading
     )
 }

@@ -2,8 +2,10 @@
 //! fails: it gives a sheet and its faults. Arithmetic knows no places; the caller adds them.
 
 mod amount;
+pub mod coverage;
 mod evaluator;
 pub mod fault;
+pub mod fit;
 mod formula;
 mod function;
 mod instrument;
@@ -12,6 +14,7 @@ pub mod propagate;
 mod reading;
 mod result;
 pub mod sheet;
+pub mod statistics;
 mod view;
 
 use std::collections::HashMap;

@@ -5,10 +5,13 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::fault::{Fault, FaultKind};
+use super::formula::Value;
 use super::instrument::{self, Instruments};
 use super::propagate::{Node, Propagation};
+use super::sheet::QuantityId;
 use crate::course::Course;
 use crate::parse;
+use crate::parse::ast::Function;
 use crate::quantity::unit::Spelling;
 use crate::quantity::{Exact, Kind, Unit, Units, UnknownUnit};
 use crate::span::{Span, Spanned};
@@ -22,6 +25,9 @@ pub(super) enum Shared {
     Absolute,
 }
 
+/// A function over columns, which columns, and of `row` which row, bit for bit.
+type Question = (Function, Vec<QuantityId>, Option<u64>);
+
 pub(super) struct Evaluator<'c> {
     pub(super) course: &'c Course,
     pub(super) propagation: Propagation,
@@ -29,6 +35,8 @@ pub(super) struct Evaluator<'c> {
     units: Units,
     found: HashMap<Spelling, Result<Arc<Unit>, UnknownUnit>>,
     instruments: Instruments,
+    /// What functions over columns came to: one and the same wherever a formula asks again.
+    pub(super) over_columns: HashMap<Question, Result<Value, FaultKind>>,
     /// By instrument, which error, and its amount: a data sheet may give two ranges' worth of digits.
     shared: HashMap<(String, Shared, u64), Node>,
 }
@@ -42,6 +50,7 @@ impl<'c> Evaluator<'c> {
             units: units_of(course),
             found: HashMap::new(),
             instruments: Instruments::default(),
+            over_columns: HashMap::new(),
             shared: HashMap::new(),
         }
     }

@@ -11,14 +11,24 @@ use std::sync::Arc;
 use super::fault::{Doing, FaultKind, Undefined};
 use super::function;
 use super::propagate::Node;
+use super::sheet::QuantityId;
 use crate::parse::ast::{Binary, Formula, Function, Number, Step, Symbol};
 use crate::quantity::unit::Spelling;
 use crate::quantity::{Dimension, Exact, Unit, UnknownUnit};
 use crate::span::{Span, Spanned};
 
-/// What a formula needs to know of a quantity.
+/// What a symbol stands for in a formula.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Operand {
+pub(super) enum Operand {
+    /// One value.
+    One(Value),
+    /// A column: all its rows for a function over columns, else its value in the row being filled.
+    Column(QuantityId),
+}
+
+/// What a formula needs to know of one value.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Value {
     /// Where it stands in the propagation.
     pub(super) node: Node,
     /// In SI.
@@ -34,6 +44,12 @@ pub(super) struct Operand {
 pub(super) trait Surroundings {
     /// The quantity of that symbol, or why it cannot be used.
     fn operand(&self, symbol: &Symbol) -> Result<Operand, FaultKind>;
+    /// The value of a column in the row being filled, or why there is none.
+    fn in_row(&self, column: QuantityId) -> Result<Value, FaultKind>;
+    /// A function over columns; `place` is the row asked for, of those that hold a value, from 1.
+    fn over(&mut self, function: Function, columns: &[QuantityId], place: Option<f64>) -> Result<Value, FaultKind>;
+    /// Several values taken as readings of one quantity.
+    fn repeated(&mut self, function: Function, values: &[Value]) -> Result<Value, FaultKind>;
     /// The unit in a number's square brackets.
     fn unit(&mut self, spelling: &Spelling) -> Result<Arc<Unit>, UnknownUnit>;
 }
@@ -77,6 +93,8 @@ struct Slot {
 enum Of {
     Nothing,
     Quantity(Node),
+    /// A column of which nothing has been asked yet.
+    Column(QuantityId),
     /// Links to earlier slots.
     Slots(Range<usize>),
 }
@@ -118,11 +136,17 @@ impl<S: Surroundings> Machine<'_, S> {
     }
 
     fn symbol(&mut self, symbol: &Symbol, span: Span) -> Result<(), FaultKind> {
-        let Operand { node, value, dimension, point, uncertain } = self.around.operand(symbol)?;
-        let zeros = if point { 1.0 } else { 0.0 };
-        self.stack.push(self.slots.len());
-        self.slots.push(Slot { value, dimension, zeros, uncertain, of: Of::Quantity(node), span });
+        let slot = match self.around.operand(symbol)? {
+            Operand::One(value) => Slot::holding(value, span),
+            Operand::Column(id) => Slot { of: Of::Column(id), ..Slot::number(0.0, span) },
+        };
+        self.hold(slot);
         Ok(())
+    }
+
+    fn hold(&mut self, slot: Slot) {
+        self.stack.push(self.slots.len());
+        self.slots.push(slot);
     }
 
     fn negate(&mut self, span: Span) -> Result<(), FaultKind> {
@@ -215,8 +239,46 @@ impl<S: Surroundings> Machine<'_, S> {
         match (function, count) {
             (Function::Atan2, 2) => self.atan2(span),
             (_, 1) if function::of_one(function, 0.5).is_some() => self.of_one(function, span),
-            _ => Err(FaultKind::NotComputed { what: function.word() }),
+            (Function::Mean | Function::Wmean, 2..) => self.repeated(function, count, span),
+            _ => self.over(function, count, span),
         }
+    }
+
+    /// `mean(x)`, `row(x, 3)`, `slope(y against x)`.
+    fn over(&mut self, function: Function, count: usize, span: Span) -> Result<(), FaultKind> {
+        let mut arguments = self.taken(count)?;
+        let place = if function == Function::Row { arguments.pop().map(|slot| self.slots[slot].value) } else { None };
+        let columns: Option<Vec<_>> = arguments.iter().map(|&slot| self.slots[slot].column()).collect();
+        let columns = columns.ok_or(FaultKind::NoColumn { function: function.word() })?;
+        let value = self.around.over(function, &columns, place)?;
+        self.hold(Slot::holding(value, span));
+        Ok(())
+    }
+
+    /// `mean(a, b, c)`: in a table, row by row.
+    fn repeated(&mut self, function: Function, count: usize, span: Span) -> Result<(), FaultKind> {
+        let arguments = self.taken(count)?;
+        let mut values = Vec::with_capacity(count);
+        for slot in arguments {
+            self.settle_column(slot)?;
+            let Slot { value, dimension, zeros, uncertain, .. } = self.slots[slot];
+            let Of::Quantity(node) = self.slots[slot].of else {
+                return Err(FaultKind::NoQuantity { function: function.word() });
+            };
+            values.push(Value { node, value, dimension, point: zeros == 1.0, uncertain });
+        }
+        let value = self.around.repeated(function, &values)?;
+        self.hold(Slot::holding(value, span));
+        Ok(())
+    }
+
+    /// A column that meets anything but a function over columns stands for its value in the row.
+    fn settle_column(&mut self, slot: usize) -> Result<(), FaultKind> {
+        if let Some(id) = self.slots[slot].column() {
+            let value = self.around.in_row(id)?;
+            self.slots[slot] = Slot::holding(value, self.slots[slot].span);
+        }
+        Ok(())
     }
 
     fn of_one(&mut self, function: Function, span: Span) -> Result<(), FaultKind> {
@@ -269,19 +331,32 @@ impl<S: Surroundings> Machine<'_, S> {
     }
 
     fn pop<const N: usize>(&mut self) -> Result<[usize; N], FaultKind> {
-        let start = self.stack.len().checked_sub(N);
-        let popped = start.and_then(|start| <[usize; N]>::try_from(&self.stack[start..]).ok());
-        // The parser leaves no formula whose operators lack operands.
-        let popped = popped.ok_or(FaultKind::NotComputed { what: "formula" })?;
-        self.stack.truncate(self.stack.len() - N);
+        let start = self.start_of(N)?;
+        let popped = <[usize; N]>::try_from(&self.stack[start..]).map_err(|_| INCOMPLETE)?;
+        self.stack.truncate(start);
+        for slot in popped {
+            self.settle_column(slot)?;
+        }
         Ok(popped)
+    }
+
+    /// The topmost slots, the lowest first, whatever they hold.
+    fn taken(&mut self, count: usize) -> Result<Vec<usize>, FaultKind> {
+        let start = self.start_of(count)?;
+        Ok(self.stack.split_off(start))
+    }
+
+    fn start_of(&self, count: usize) -> Result<usize, FaultKind> {
+        self.stack.len().checked_sub(count).ok_or(INCOMPLETE)
     }
 
     fn outcome(mut self) -> Result<Outcome, Spanned<FaultKind>> {
         let last = match self.stack[..] {
             [last] => last,
-            _ => return Err(Spanned::new(FaultKind::NotComputed { what: "formula" }, Span::default())),
+            _ => return Err(Spanned::new(INCOMPLETE, Span::default())),
         };
+        let span = self.slots[last].span;
+        self.settle_column(last).map_err(|kind| Spanned::new(kind, span))?;
         let Slot { value, dimension, zeros, .. } = self.slots[last];
         // Sevenths of seven points do not add up to 1 in binary.
         let near = |count: f64| (zeros - count).abs() < 1e-9;
@@ -321,6 +396,23 @@ impl<S: Surroundings> Machine<'_, S> {
 }
 
 impl Slot {
+    fn number(value: f64, span: Span) -> Self {
+        Self { value, dimension: Dimension::NONE, zeros: 0.0, uncertain: false, of: Of::Nothing, span }
+    }
+
+    fn holding(held: Value, span: Span) -> Self {
+        let Value { node, value, dimension, point, uncertain } = held;
+        let zeros = if point { 1.0 } else { 0.0 };
+        Self { value, dimension, zeros, uncertain, of: Of::Quantity(node), span }
+    }
+
+    const fn column(&self) -> Option<QuantityId> {
+        match self.of {
+            Of::Column(id) => Some(id),
+            _ => None,
+        }
+    }
+
     /// Is it made of typed numbers alone?
     const fn is_number(&self) -> bool {
         matches!(self.of, Of::Nothing)
@@ -341,6 +433,9 @@ impl Gathered {
         if self.sum.abs() <= 16.0 * f64::EPSILON * self.sizes { 0.0 } else { self.sum }
     }
 }
+
+/// The parser leaves no formula whose operators lack operands, nor one that leaves two values.
+const INCOMPLETE: FaultKind = FaultKind::NotComputed { what: "formula" };
 
 fn outside(what: Undefined, argument: f64) -> FaultKind {
     FaultKind::OutsideDomain { what, argument }
@@ -372,7 +467,19 @@ mod tests {
         fn operand(&self, symbol: &Symbol) -> Result<Operand, FaultKind> {
             let place = "abc".find(symbol.as_str()).unwrap();
             let Self { values, dimension, point, .. } = *self;
-            Ok(Operand { node: node(place), value: values[place], dimension, point, uncertain: true })
+            Ok(Operand::One(Value { node: node(place), value: values[place], dimension, point, uncertain: true }))
+        }
+
+        fn in_row(&self, _: QuantityId) -> Result<Value, FaultKind> {
+            Err(FaultKind::ColumnAsValue)
+        }
+
+        fn over(&mut self, function: Function, _: &[QuantityId], _: Option<f64>) -> Result<Value, FaultKind> {
+            Err(FaultKind::NoColumn { function: function.word() })
+        }
+
+        fn repeated(&mut self, function: Function, _: &[Value]) -> Result<Value, FaultKind> {
+            Err(FaultKind::NoQuantity { function: function.word() })
         }
 
         fn unit(&mut self, _: &Spelling) -> Result<Arc<Unit>, UnknownUnit> {

@@ -4,14 +4,14 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::amount::Magnitude;
+use super::around::Around;
 use super::evaluator::Evaluator;
 use super::fault::{Doing, FaultKind};
-use super::formula::{self, Operand, Surroundings};
+use super::formula;
 use super::reading::uncertainty_of;
 use super::sheet::{Measure, Origin, Quantity, QuantityId, Stated};
 use crate::parse::ast::{Clause, Derived, Estimate, Formula, Step, Symbol};
-use crate::quantity::unit::Spelling;
-use crate::quantity::{Decimal, Exact, Unit, UnknownUnit};
+use crate::quantity::{Decimal, Exact, Unit};
 use crate::span::Span;
 
 /// The quantities of the report as they are known so far.
@@ -33,7 +33,7 @@ pub(super) fn operands(formula: &Formula, by_symbol: &HashMap<Symbol, QuantityId
 /// Works a result out. Every quantity that it uses has been before.
 pub(super) fn evaluate(item: usize, derived: &Derived, known: &Known<'_>, evaluator: &mut Evaluator<'_>) -> Outcome {
     let wanted = derived.unit.as_ref().map(|spelling| (spelling.span, evaluator.unit_at(spelling, item)));
-    let worked = formula::evaluate(&derived.formula, &mut Around { known, evaluator });
+    let worked = formula::evaluate(&derived.formula, &mut Around { known, evaluator, row: None });
     let (unit, measure) = match worked {
         Ok(outcome) => measured(outcome, wanted, item, evaluator),
         Err(fault) => {
@@ -125,33 +125,4 @@ fn stated_uncertainty(
         exact.or_else(|| Decimal::of_f64(m.float)).unwrap_or(Decimal::ZERO)
     };
     Some(amount.map(decimal))
-}
-
-/// The sheet as a formula sees it.
-struct Around<'a, 'k, 'e> {
-    known: &'a Known<'k>,
-    evaluator: &'a mut Evaluator<'e>,
-}
-
-impl Surroundings for Around<'_, '_, '_> {
-    fn operand(&self, symbol: &Symbol) -> Result<Operand, FaultKind> {
-        let Some(&id) = self.known.by_symbol.get(symbol) else {
-            // Which known symbol is nearest comes out when all faults are there.
-            return Err(FaultKind::UnknownSymbol { symbol: symbol.clone(), nearest: None });
-        };
-        let quantity = &self.known.quantities[id];
-        let measure = quantity.measure.ok_or_else(|| FaultKind::Follows { symbol: symbol.clone() })?;
-        let uncertain = self.evaluator.propagation.is_uncertain(measure.node);
-        Ok(Operand {
-            node: measure.node,
-            value: measure.value,
-            dimension: measure.dimension,
-            point: measure.point,
-            uncertain,
-        })
-    }
-
-    fn unit(&mut self, spelling: &Spelling) -> Result<Arc<Unit>, UnknownUnit> {
-        self.evaluator.unit(spelling)
-    }
 }

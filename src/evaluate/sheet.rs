@@ -99,11 +99,15 @@ pub enum Origin {
     Reading(Box<Record>),
     /// Several recorded numbers of the same quantity.
     Repeated(Repeated),
+    /// A column of a table: one value a row.
+    Column(Box<Column>),
     /// Worked out by a formula.
     Result {
         /// The author's own figure, where stated: value and uncertainty in `unit`.
         stated: Option<Stated>,
     },
+    /// Its item could not be read, for which a fault says why; what uses it has no value either.
+    Unread,
 }
 
 /// The author's own figure of a result.
@@ -155,6 +159,46 @@ pub struct Repeated {
     pub left_out: Vec<Option<String>>,
     /// Standard deviation of one reading, in the quantity's unit; `None` of a single value.
     pub deviation: Option<f64>,
+}
+
+/// A column of a table.
+#[derive(Clone, Debug)]
+pub struct Column {
+    /// The number of the table in the document.
+    pub table: usize,
+    /// The number of the column in the table, from 0.
+    pub column: usize,
+    /// Its rows, from the top.
+    pub rows: Vec<Row>,
+    /// Is it worked out by a formula?
+    pub result: bool,
+    /// Where its heading asks for the scatter of its rows.
+    pub repeat: Option<ColumnRepeat>,
+    /// Is there no value in any row, for which a fault says why?
+    pub failed: bool,
+}
+
+/// One row of a column.
+#[derive(Clone, Copy, Debug)]
+pub struct Row {
+    /// Where its cell stands, without the pipes.
+    pub cell: Span,
+    /// The number that the author typed there: the reading, or in a result column the author's own
+    /// figure.
+    pub typed: Option<Number>,
+    /// The uncertainty that the author typed with it, in the column's unit.
+    pub own: Option<Decimal>,
+    /// Its value; `None` where there is none.
+    pub measure: Option<Measure>,
+}
+
+/// The scatter of a column's rows.
+#[derive(Clone, Debug)]
+pub struct ColumnRepeat {
+    /// Standard deviation of a row, in SI.
+    pub deviation: f64,
+    /// Of each row that holds a value: the node without its part of the scatter.
+    pub(super) steady: Vec<Node>,
 }
 
 /// A value with its combined uncertainty, in the coherent SI unit of `dimension`.

@@ -6,6 +6,7 @@ mod decimal;
 mod dimension;
 mod exact;
 pub mod figures;
+mod mistyped;
 mod near;
 pub mod round;
 mod source;

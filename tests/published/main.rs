@@ -1,0 +1,35 @@
+//! Published and computed check cases.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops at what it did not expect")]
+
+mod forms;
+mod gradients;
+mod practice;
+
+use meniscus::course::{Combine, Course};
+use meniscus::evaluate::Quantity;
+use meniscus::parse::ast::Symbol;
+use meniscus::report::Report;
+use serde_yaml::Value;
+
+/// A data file beside these tests.
+pub(crate) fn cases(name: &str) -> Value {
+    let path = format!("{}/tests/published/data/{name}", env!("CARGO_MANIFEST_DIR"));
+    serde_yaml::from_str(&std::fs::read_to_string(&path).unwrap()).unwrap()
+}
+
+/// A figure of the file, whose digits are in quotes.
+pub(crate) fn text(value: &Value) -> String {
+    value.as_str().unwrap_or_else(|| panic!("{value:?} is no text")).to_owned()
+}
+
+pub(crate) fn course(combine: Combine) -> Course {
+    Course { combine, ..Course::default() }
+}
+
+pub(crate) fn read<'s>(source: &'s str, course: Course) -> Report<'s> {
+    meniscus::report::read(source, &course)
+}
+
+pub(crate) fn find<'r>(report: &'r Report<'_>, symbol: &str) -> &'r Quantity {
+    report.sheet.find(&Symbol::new(symbol)).unwrap().1
+}

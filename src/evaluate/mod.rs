@@ -5,8 +5,10 @@ mod amount;
 mod around;
 pub mod cause;
 mod column;
+pub mod coverage;
 mod evaluator;
 pub mod fault;
+pub mod fit;
 mod formula;
 mod function;
 mod instrument;
@@ -17,6 +19,7 @@ mod reading;
 mod result;
 mod scatter;
 pub mod sheet;
+pub mod statistics;
 mod view;
 
 use std::collections::{HashMap, HashSet};

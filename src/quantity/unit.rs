@@ -144,8 +144,16 @@ const NAMED: [(Dimension, &str); 12] = [
 
 impl Unit {
     /// The unit of pure numbers, which is not written.
-    pub fn one() -> Self {
-        Self { shown: Spelling::default(), dimension: Dimension::NONE, scale: Scale::ONE, zero: None }
+    pub const ONE: Self = Self {
+        shown: Spelling { over: Vec::new(), under: Vec::new() },
+        dimension: Dimension::NONE,
+        scale: Scale::ONE,
+        zero: None,
+    };
+
+    /// The unit of pure numbers, which is not written.
+    pub const fn one() -> Self {
+        Self::ONE
     }
 
     /// The coherent SI unit of a dimension, with a named one only where it is exactly N, Pa, J, W, C,

@@ -8,6 +8,7 @@ mod figure;
 mod formula;
 mod html;
 mod latex;
+mod loose;
 mod markdown;
 mod mathml;
 mod number;

@@ -1,5 +1,9 @@
 //! The pipeline, read as a table of contents: locate → parse → evaluate → check → render.
 
+mod notation;
+
+pub use notation::NOTATION;
+
 use crate::check::{self, Finding};
 use crate::course::{self, Course};
 use crate::evaluate::{self, Sheet};
@@ -45,14 +49,9 @@ impl Report<'_> {
     }
 }
 
-/// The names of all rules, which the key `rules` of a course may use.
-pub fn rule_names() -> Vec<&'static str> {
-    check::rules().iter().map(|rule| rule.name).collect()
-}
-
 fn own_course(document: &Document<'_>, course: &Course) -> Course {
     match document.front_matter {
-        Some(span) => course::of_report(course, span.of(document.source), span.start, rule_names),
+        Some(span) => course::of_report(course, span.of(document.source), span.start, NOTATION),
         None => course.clone(),
     }
 }

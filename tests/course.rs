@@ -3,30 +3,30 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test that cannot go on stops")]
 
 use meniscus::course::{
-    Agree, Author, Combine, Course, CourseFault, Coverage, DecimalSign, Fit, Layer, Level, RationalePlace, Repeat,
-    merge, of_file, of_front_matter, of_report,
+    Agree, Author, Combine, Course, CourseFault, Coverage, DecimalSign, Fit, Layer, Level, Notation, RationalePlace,
+    Repeat, merge, of_file, of_front_matter, of_report,
 };
 use meniscus::quantity::{Figures, Kind, Rounding};
+use meniscus::report::NOTATION;
 
-fn rules() -> Vec<&'static str> {
-    vec!["no-reason", "places-differ", "prose-measurement"]
-}
+/// The program's own, but for three rules that these tests can rely on.
+const RULES: Notation = Notation { rules: || vec!["no-reason", "places-differ", "prose-measurement"], ..NOTATION };
 
 /// A course of files, the farthest first, all of them sound.
 fn course(files: &[&str]) -> Course {
     let mut course = Course::default();
     for yaml in files {
-        let (layer, faults) = of_file(yaml, rules);
+        let (layer, faults) = of_file(yaml, RULES);
         assert_eq!(faults, [], "{yaml}");
-        assert_eq!(merge(&mut course, layer, Author::Course), [], "{yaml}");
+        assert_eq!(merge(&mut course, layer, Author::Course, RULES), [], "{yaml}");
     }
     course
 }
 
 /// The faults of one file, each as the text at its place, message, help.
 fn faults(yaml: &str) -> Vec<(String, String, String)> {
-    let (layer, mut faults) = of_file(yaml, rules);
-    faults.extend(merge(&mut Course::default(), layer, Author::Course));
+    let (layer, mut faults) = of_file(yaml, RULES);
+    faults.extend(merge(&mut Course::default(), layer, Author::Course, RULES));
     told(yaml, faults)
 }
 
@@ -73,7 +73,7 @@ root: true
 
 #[test]
 fn every_key_is_read() {
-    let (layer, faults) = of_file(WHOLE, rules);
+    let (layer, faults) = of_file(WHOLE, RULES);
     assert_eq!(faults, []);
     assert!(layer.root);
     let course = course(&[WHOLE]);
@@ -184,12 +184,54 @@ fn an_instrument_has_a_whole_scale_or_a_display() {
 }
 
 #[test]
+fn amounts_are_judged_where_they_stand() {
+    let told = |yaml: &str| {
+        let (at, message, help) = fault(yaml);
+        format!("{at} | {message} | {help}")
+    };
+    assert_eq!(
+        told("instruments: {a: {division: 1 milimetre, read_to: 1/4}}"),
+        "1 milimetre | `milimetre` is no known unit | write `mm`"
+    );
+    assert_eq!(
+        told("instruments: {a: {display: 0.01 s, reaction: about 0.2 s}}"),
+        "about 0.2 s | `about 0.2 s` is not an amount | write it as in a clause: `0.5 mm`, `0.5 % + 2 digits`"
+    );
+    assert_eq!(
+        told("instruments: {a: {division: 1 mm, read_to: a quarter}}"),
+        "a quarter | `a quarter` is not a share of a division | write `1/10` or `1/4`"
+    );
+    assert_eq!(
+        told("instruments: {a: {display: 1 V, range: 20 V}}"),
+        "20 V | `20 V` is not a range | write both ends, each with its unit: `0 V to 20 V`"
+    );
+    assert_eq!(
+        told("expected: {g: {value: about ten}}"),
+        "about ten | `about ten` is not an estimate | write it as a reading is written: `9.81 ± 0.02 m/s^2`"
+    );
+    let constant = told("constants: [c, plank]");
+    assert!(constant.starts_with("plank | `plank` is no known constant | the constants are c, h, "), "{constant}");
+    assert!(constant.ends_with(" more"), "{constant}");
+}
+
+#[test]
+fn units_of_the_course_build_on_one_another() {
+    let own = course(&["units: {span: 0.2286 m, reach: 2 span}\ninstruments: {a: {display: 1 reach}}\n"]);
+    assert_eq!(own.units["reach"], "2 span");
+    assert_eq!(fault("units: {span: 0.2286 mtr}").2, "write `m`");
+    assert_eq!(fault("units: {my unit: 1 m}").1, "`my unit` cannot be typed as a unit");
+    let circle = faults("units: {a_one: 2 a_two, a_two: 3 a_one, good: 1 m}");
+    assert_eq!(circle.len(), 2);
+    assert_eq!(circle[0].1, "the unit `a_one` is built on itself");
+}
+
+#[test]
 fn circles_of_kinds_are_told_once_and_broken() {
     let (at, message, _) = fault("kinds: {a: {like: b}, b: {like: c}, c: {like: a}, d: {like: a}}");
     assert_eq!((at.as_str(), message.as_str()), ("b", "the kinds `a`, `b`, `c` are like one another in a circle"));
     assert_eq!(fault("kinds: {a: {like: a}}").1, "the kind `a` is like itself");
     let mut course = Course::default();
-    merge(&mut course, of_file("kinds: {a: {like: b}, b: {like: a}}", rules).0, Author::Course);
+    merge(&mut course, of_file("kinds: {a: {like: b}, b: {like: a}}", RULES).0, Author::Course, RULES);
     assert_eq!(course.kind("b"), Some(Kind::Named("a".to_owned())));
 }
 
@@ -197,7 +239,7 @@ fn circles_of_kinds_are_told_once_and_broken() {
 fn a_nearer_file_can_close_a_circle() {
     let mut course = course(&["kinds: {a: {}, b: {like: a}}"]);
     let near = "kinds: {a: {like: b}}";
-    let faults = merge(&mut course, of_file(near, rules).0, Author::Course);
+    let faults = merge(&mut course, of_file(near, RULES).0, Author::Course, RULES);
     assert_eq!(told(near, faults)[0].0, "b");
     assert_eq!(course.kind("b"), Some(Kind::Named("a".to_owned())));
 }
@@ -225,7 +267,7 @@ fn broken_yaml_is_told_with_its_place() {
     assert!(message.starts_with("this is not YAML: "), "{message}");
     assert!(!message.contains("line"), "{message}");
     let yaml = "combine: sum\ndigits: [1\n";
-    let (layer, faults) = of_file(yaml, rules);
+    let (layer, faults) = of_file(yaml, RULES);
     assert_eq!(layer, Layer::default());
     assert!(faults[0].span.start > 12, "{faults:?}");
 }
@@ -233,11 +275,11 @@ fn broken_yaml_is_told_with_its_place() {
 #[test]
 fn an_entry_typed_twice_is_told_at_the_second() {
     let yaml = "digits: 1\nround: up\ndigits: 2\n";
-    let (_, faults) = of_file(yaml, rules);
+    let (_, faults) = of_file(yaml, RULES);
     assert_eq!(faults.len(), 1);
     assert_eq!((faults[0].span.start, faults[0].message.as_str()), (20, "`digits` stands here twice"));
     let yaml = "instruments:\n  rule: {display: 1 mm}\n  rule: {display: 2 mm}\n";
-    assert_eq!(of_file(yaml, rules).1[0].span.start, yaml.rfind("rule").unwrap());
+    assert_eq!(of_file(yaml, RULES).1[0].span.start, yaml.rfind("rule").unwrap());
 }
 
 #[test]
@@ -256,7 +298,7 @@ const REPORT: &str = "title: Wachs – ein Block\ntags: [a, b]\nmeniscus:\n  dig
 #[test]
 fn of_front_matter_only_the_one_key_is_ours() {
     let report = format!("---\n{REPORT}---\ntext\n");
-    let course = of_report(&Course::default(), REPORT, 4, rules);
+    let course = of_report(&Course::default(), REPORT, 4, RULES);
     assert_eq!(course.digits, Figures::Two);
     assert_eq!(course.instruments["rule"].division.as_deref(), Some("1 mm"));
     let faults = told(&report, course.faults);
@@ -268,26 +310,26 @@ fn of_front_matter_only_the_one_key_is_ours() {
 
 #[test]
 fn front_matter_of_others_is_left_alone() {
-    assert_eq!(of_front_matter("title: a\ntitle: b\n", rules), None);
-    assert_eq!(of_front_matter("title: [broken\n", rules), None);
-    assert_eq!(of_front_matter("title: [broken, about a meniscus\n", rules), None);
-    assert_eq!(of_front_matter("title: about a meniscus\n", rules), None);
-    assert_eq!(of_front_matter("just a text with meniscus in it", rules), None);
-    assert_eq!(of_front_matter("? [meniscus]\n: 1\n", rules), None);
-    assert_eq!(of_front_matter("a: !include meniscus\n? {b: 1}\n: 2\nmeniscus: {digits: 2}\n", rules).unwrap().1, []);
+    assert_eq!(of_front_matter("title: a\ntitle: b\n", RULES), None);
+    assert_eq!(of_front_matter("title: [broken\n", RULES), None);
+    assert_eq!(of_front_matter("title: [broken, about a meniscus\n", RULES), None);
+    assert_eq!(of_front_matter("title: about a meniscus\n", RULES), None);
+    assert_eq!(of_front_matter("just a text with meniscus in it", RULES), None);
+    assert_eq!(of_front_matter("? [meniscus]\n: 1\n", RULES), None);
+    assert_eq!(of_front_matter("a: !include meniscus\n? {b: 1}\n: 2\nmeniscus: {digits: 2}\n", RULES).unwrap().1, []);
 }
 
 #[test]
 fn a_broken_key_of_ours_is_our_business() {
     let broken = "title: x\nmeniscus:\n  digits: [1\n";
-    let (layer, faults) = of_front_matter(broken, rules).unwrap();
+    let (layer, faults) = of_front_matter(broken, RULES).unwrap();
     assert_eq!(layer, Layer::default());
     assert!(faults[0].message.starts_with("this is not YAML"), "{faults:?}");
     let twice = "meniscus: {digits: 2}\nmeniscus: {round: up}\n";
-    let (_, faults) = of_front_matter(twice, rules).unwrap();
+    let (_, faults) = of_front_matter(twice, RULES).unwrap();
     assert_eq!(faults[0].span.start, 22);
     assert_eq!(told(twice, faults)[0].1, "`meniscus` stands here twice");
-    assert_eq!(of_front_matter("meniscus: 3\n", rules).unwrap().1.len(), 1);
+    assert_eq!(of_front_matter("meniscus: 3\n", RULES).unwrap().1.len(), 1);
 }
 
 #[test]
@@ -297,7 +339,7 @@ fn what_the_course_has_fixed_the_report_cannot_change() {
         "digits: 1\nrules: {no-reason: error}\nfixed: [digits, rules.no-reason]\n",
     ]);
     let yaml = "meniscus:\n  digits: 2\n  round: up\n  rules: {no-reason: off, places-differ: off}\n  instruments:\n    rule: {display: 2 mm}\n    tape: {display: 1 cm}\n";
-    let own = of_report(&course, yaml, 0, rules);
+    let own = of_report(&course, yaml, 0, RULES);
     assert_eq!((own.digits, own.round), (Figures::One, Rounding::Up));
     assert_eq!((own.rules["no-reason"], own.rules["places-differ"]), (Level::Error, Level::Off));
     assert_eq!((own.instruments.len(), own.instruments["rule"].display.as_deref()), (1, Some("1 mm")));
@@ -309,13 +351,13 @@ fn what_the_course_has_fixed_the_report_cannot_change() {
 #[test]
 fn to_say_what_the_course_says_changes_nothing() {
     let course = course(&["digits: 2\nfixed: [digits]\n"]);
-    assert_eq!(of_report(&course, "meniscus: {digits: 2}", 0, rules).faults, []);
+    assert_eq!(of_report(&course, "meniscus: {digits: 2}", 0, RULES).faults, []);
 }
 
 #[test]
 fn a_report_cannot_fix_or_end_the_search() {
     let yaml = "meniscus: {fixed: [digits], root: true}";
-    let faults = told(yaml, of_report(&Course::default(), yaml, 0, rules).faults);
+    let faults = told(yaml, of_report(&Course::default(), yaml, 0, RULES).faults);
     assert_eq!(faults.iter().map(|(at, ..)| at.as_str()).collect::<Vec<_>>(), ["fixed", "root"]);
 }
 

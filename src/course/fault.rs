@@ -64,6 +64,11 @@ impl<'y> Faults<'y> {
         }
     }
 
+    /// How many there are so far.
+    pub(super) fn count(&self) -> usize {
+        self.told.len() + self.untold
+    }
+
     /// All of them, in the order of their places.
     pub(super) fn done(mut self) -> Vec<CourseFault> {
         if let (1.., Some(last)) = (self.untold, self.told.last_mut()) {

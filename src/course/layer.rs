@@ -8,17 +8,14 @@ use super::place::{Side, Step};
 use super::tree::{self, Node};
 use super::words::Word;
 use super::{
-    Agree, Combine, CourseFault, CourseKind, Coverage, DecimalSign, Expected, Fit, Instrument, Level, RationalePlace,
-    Repeat,
+    Agree, Combine, CourseFault, CourseKind, Coverage, DecimalSign, Expected, Fit, Instrument, Level, Notation,
+    RationalePlace, Repeat,
 };
 use crate::quantity::{Figures, Kind, Rounding, nearest};
 use crate::span::Span;
 
 /// The most bytes of YAML that are read. A course file has some thousand.
 pub const LARGEST: usize = 1 << 20;
-
-/// The names that the key `rules` may use; the rules themselves are in a room further down.
-pub type RuleNames = fn() -> Vec<&'static str>;
 
 /// What one file says; what it does not mention is `None` or empty.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -49,17 +46,17 @@ pub struct Layer<'y> {
 }
 
 /// Reads a whole course file. What is wrong is left out of the layer.
-pub fn of_file(yaml: &str, rules: RuleNames) -> (Layer<'_>, Vec<CourseFault>) {
+pub fn of_file(yaml: &str, notation: Notation) -> (Layer<'_>, Vec<CourseFault>) {
     let ground = Ground { yaml, base: &[] };
     match tree_of(yaml) {
-        Ok(node) => Reader::read(ground, &node, rules),
+        Ok(node) => Reader::read(ground, &node, notation),
         Err(fault) => (Layer::default(), vec![fault]),
     }
 }
 
 /// Reads the key `meniscus` of a report's front matter, given without its `---` lines; `None` where there is none.
 /// What else stands there belongs to others.
-pub fn of_front_matter(yaml: &str, rules: RuleNames) -> Option<(Layer<'_>, Vec<CourseFault>)> {
+pub fn of_front_matter(yaml: &str, notation: Notation) -> Option<(Layer<'_>, Vec<CourseFault>)> {
     const KEY: &str = "meniscus";
     if !yaml.contains(KEY) {
         return None;
@@ -69,7 +66,7 @@ pub fn of_front_matter(yaml: &str, rules: RuleNames) -> Option<(Layer<'_>, Vec<C
         Ok(Node::Map(entries)) => {
             let mut ours = entries.iter().filter(|(key, _)| key == KEY);
             let (_, node) = ours.next()?;
-            let (layer, mut faults) = Reader::read(ground, node, rules);
+            let (layer, mut faults) = Reader::read(ground, node, notation);
             if ours.next().is_some() {
                 faults.push(second_key(ground, &entries, KEY));
             }
@@ -169,7 +166,7 @@ impl<'p> Path<'p> {
 /// Reads a tree into a layer; what is wrong is said and left out.
 pub(super) struct Reader<'y> {
     faults: Faults<'y>,
-    rules: RuleNames,
+    notation: Notation,
     in_report: bool,
 }
 
@@ -177,8 +174,8 @@ pub(super) struct Reader<'y> {
 pub(super) type Entry<'n> = (Path<'n>, &'n str, &'n Node);
 
 impl<'y> Reader<'y> {
-    fn read(ground: Ground<'y>, node: &Node, rules: RuleNames) -> (Layer<'y>, Vec<CourseFault>) {
-        let mut reader = Self { faults: Faults::new(ground), rules, in_report: !ground.base.is_empty() };
+    fn read(ground: Ground<'y>, node: &Node, notation: Notation) -> (Layer<'y>, Vec<CourseFault>) {
+        let mut reader = Self { faults: Faults::new(ground), notation, in_report: !ground.base.is_empty() };
         let mut layer = Layer { ground, ..Layer::default() };
         for entry in reader.entries(&Path::Top, node, "a course's keys") {
             reader.key(&mut layer, entry);
@@ -377,7 +374,7 @@ impl<'y> Reader<'y> {
     }
 
     fn rule(&mut self, (at, name, node): Entry<'_>) -> Option<Level> {
-        let known = (self.rules)();
+        let known = (self.notation.rules)();
         if !known.contains(&name) {
             let help = offer(name, known, "the rules are");
             self.fault(at, Side::Key, format!("`{}` is no rule", brief(name)), help);
@@ -414,11 +411,12 @@ fn kind_word_taken(word: &str) -> Option<(String, String)> {
     not_one_word(word)
 }
 
-/// A kind or an instrument has to be typed in a clause: letters first, then letters, digits, `-` and `_`.
+/// A kind or an instrument has to be typed in a clause: letters first, then letters, digits, `_`, and within it `-` and `.`.
 pub(super) fn not_one_word(word: &str) -> Option<(String, String)> {
     let mut characters = word.chars();
     let begins = characters.next().is_some_and(char::is_alphabetic);
-    if begins && characters.all(|c| c.is_alphanumeric() || c == '-' || c == '_') {
+    let ends = !word.ends_with(['-', '.']);
+    if begins && ends && characters.all(|c| c.is_alphanumeric() || matches!(c, '-' | '_' | '.')) {
         return None;
     }
     let message = format!("`{}` cannot be typed as one word", brief(word));
@@ -429,7 +427,16 @@ pub(super) fn not_one_word(word: &str) -> Option<(String, String)> {
 pub(super) fn offer<'c>(word: &str, known: impl IntoIterator<Item = &'c str> + Clone, list: &str) -> String {
     match nearest(word, known.clone()) {
         Some(near) => format!("write `{near}`"),
-        None => format!("{list} {}", known.into_iter().collect::<Vec<_>>().join(", ")),
+        None => format!("{list} {}", listed(&known.into_iter().collect::<Vec<_>>())),
+    }
+}
+
+/// A list that no one reads to its end is cut.
+fn listed(words: &[&str]) -> String {
+    const MOST: usize = 24;
+    match words.get(MOST..) {
+        Some(rest @ [_, _, ..]) => format!("{} and {} more", words[..MOST].join(", "), rest.len()),
+        _ => words.join(", "),
     }
 }
 

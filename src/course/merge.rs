@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::fault::Faults;
 use super::layer::{brief, offer};
 use super::place::{Side, Step};
-use super::{Combine, Course, CourseFault, Layer, instrument};
-use crate::quantity::Kind;
+use super::{Combine, Course, CourseFault, Layer, Notation, amounts, instrument};
+use crate::quantity::{Kind, constants};
 
 /// Whose layer it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,43 +20,55 @@ pub enum Author {
 /// Lays `layer` over `course`: a single value replaces, a list replaces, entries of a map join, those of the
 /// same word replace. Call it for the farthest file first. The faults are what cannot be seen in a layer
 /// alone; what is wrong does not enter the course.
-pub fn merge(course: &mut Course, layer: Layer<'_>, author: Author) -> Vec<CourseFault> {
+pub fn merge(course: &mut Course, layer: Layer<'_>, author: Author, notation: Notation) -> Vec<CourseFault> {
     let fixed = match author {
         Author::Course => BTreeSet::new(),
         Author::Report => course.fixed.clone(),
     };
-    let mut merger = Merger { faults: Faults::new(layer.ground), fixed };
+    let mut merger = Merger { faults: Faults::new(layer.ground), fixed, notation };
     let own = Own::of(&layer);
     merger.choices(course, &layer);
     merger.lists(course, &layer);
     merger.maps(course, layer);
     merger.kinds(course, &own);
     merger.instruments(course, &own);
+    amounts::check(&mut merger, course, &own);
     if own.require {
         merger.required(course);
+    }
+    if own.constants {
+        merger.constants(course);
     }
     merger.faults.done()
 }
 
 /// What a layer speaks of, to be checked once it is part of the course.
-struct Own {
+pub(super) struct Own {
     kinds: Vec<String>,
-    instruments: Vec<String>,
+    pub(super) units: Vec<String>,
+    pub(super) instruments: Vec<String>,
+    pub(super) expected: Vec<String>,
     require: bool,
+    constants: bool,
 }
 
 impl Own {
     fn of(layer: &Layer<'_>) -> Self {
         Self {
             kinds: layer.kinds.keys().cloned().collect(),
+            units: layer.units.keys().cloned().collect(),
             instruments: layer.instruments.keys().cloned().collect(),
+            expected: layer.expected.keys().cloned().collect(),
             require: layer.require.is_some(),
+            constants: layer.constants.is_some(),
         }
     }
 }
 
-struct Merger<'y> {
-    faults: Faults<'y>,
+/// A merge under way.
+pub(super) struct Merger<'y> {
+    pub(super) faults: Faults<'y>,
+    pub(super) notation: Notation,
     fixed: BTreeSet<String>,
 }
 
@@ -181,6 +193,20 @@ impl Merger<'_> {
                 let help = offer(&word, kinds_of(course).chain(["name"]), "what can be required is");
                 let path = [Step::Key("require"), Step::Nth(index)];
                 self.faults.add(&path, Side::Value, format!("`{}` is no kind", brief(&word)), help);
+            }
+        }
+    }
+
+    fn constants(&mut self, course: &mut Course) {
+        let asked = std::mem::take(&mut course.constants);
+        for (index, symbol) in asked.into_iter().enumerate() {
+            if constants::find(&symbol).is_some() {
+                course.constants.push(symbol);
+            } else {
+                let known: Vec<&str> = constants::CONSTANTS.iter().map(|constant| constant.symbol).collect();
+                let help = offer(&symbol, known, "the constants are");
+                let path = [Step::Key("constants"), Step::Nth(index)];
+                self.faults.add(&path, Side::Value, format!("`{}` is no known constant", brief(&symbol)), help);
             }
         }
     }

@@ -1,6 +1,7 @@
 //! What a course decides: the keys of `meniscus.yaml` and of a report's front matter, with their
 //! defaults, merged upwards. The room takes text; the face finds and reads the files.
 
+mod amounts;
 mod fault;
 mod instrument;
 mod layer;
@@ -11,8 +12,9 @@ mod words;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+pub use amounts::Notation;
 pub use fault::CourseFault;
-pub use layer::{LARGEST, Layer, RuleNames, of_file, of_front_matter};
+pub use layer::{LARGEST, Layer, of_file, of_front_matter};
 pub use merge::{Author, merge};
 pub use place::{Side, Step, place};
 pub use words::Word;
@@ -86,10 +88,10 @@ impl Course {
 
 /// The course with what a report's front matter says laid over it. `at` is the front matter's first
 /// byte in the report; what is wrong with it is in [`Course::faults`], at places of the report.
-pub fn of_report(course: &Course, front_matter: &str, at: usize, rules: RuleNames) -> Course {
+pub fn of_report(course: &Course, front_matter: &str, at: usize, notation: Notation) -> Course {
     let mut own = course.clone();
-    let Some((layer, mut faults)) = of_front_matter(front_matter, rules) else { return own };
-    faults.extend(merge(&mut own, layer, Author::Report));
+    let Some((layer, mut faults)) = of_front_matter(front_matter, notation) else { return own };
+    faults.extend(merge(&mut own, layer, Author::Report, notation));
     faults.sort_by_key(|fault| fault.span);
     own.faults = faults.into_iter().map(|fault| fault.shifted(at)).collect();
     own

@@ -8,7 +8,7 @@ use std::rc::Rc;
 
 use super::failure::{Attempt, Failure};
 use crate::course::{Author, Course, CourseFault, merge, of_file};
-use crate::report::rule_names;
+use crate::report::NOTATION;
 
 /// The name of a course file.
 const NAME: &str = "meniscus.yaml";
@@ -89,14 +89,14 @@ fn whole(folder: &Path) -> PathBuf {
 
 /// Does the file say `root: true`? It is read again in full when its turn comes.
 fn ends_search(text: &str) -> bool {
-    text.contains("root") && of_file(unmarked(text), rule_names).0.root
+    text.contains("root") && of_file(unmarked(text), NOTATION).0.root
 }
 
 fn joined(above: &Course, path: &Path, text: String) -> Attempt<Course> {
     let mut course = above.clone();
     let yaml = unmarked(&text);
-    let (layer, mut faults) = of_file(yaml, rule_names);
-    faults.extend(merge(&mut course, layer, Author::Course));
+    let (layer, mut faults) = of_file(yaml, NOTATION);
+    faults.extend(merge(&mut course, layer, Author::Course, NOTATION));
     if faults.is_empty() {
         return Ok(course);
     }

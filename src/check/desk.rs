@@ -111,6 +111,11 @@ impl<'r> Desk<'r> {
         self.units.find(spelling).ok()
     }
 
+    /// Does a fault lie in the description of the instrument that a `with` names, not in the item?
+    pub(super) fn lies_in_instrument(&self, fault: &Fault) -> bool {
+        self.context.course.instruments.contains_key(self.text(fault.span))
+    }
+
     /// What the item at that place says.
     pub(super) fn item(&self, number: usize) -> Option<&'r Item> {
         self.context.items.get(number)?.item.as_ref()

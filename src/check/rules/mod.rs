@@ -4,10 +4,10 @@
 mod amount_without_size;
 mod argument_with_unit;
 mod beyond_display;
-mod broken_instrument;
 mod calculator_digits;
 mod coarse_reading;
 mod count_with_fraction;
+mod course;
 mod cycle;
 mod decimal_comma;
 mod defined_twice;
@@ -132,6 +132,6 @@ static ALL: [&Rule; 62] = [
     &larger_than_value::RULE,
     &stated::RULE,
     &words_contradict::RULE,
-    &broken_instrument::RULE,
+    &course::RULE,
     &required_kind::RULE,
 ];

@@ -30,7 +30,7 @@ pub(super) fn write(plan: &Plan<'_>, math: Math) -> Body {
     let mut writer = Writer {
         plan,
         math,
-        events: Parser::new_ext(masked, super::markdown_options()).into_offset_iter(),
+        events: Parser::new_ext(masked, crate::locate::options()).into_offset_iter(),
         blocks: plan.blocks().collect::<VecDeque<_>>().into_iter().peekable(),
         ready: VecDeque::new(),
         leaf: None,

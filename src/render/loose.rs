@@ -24,7 +24,7 @@ impl Loose {
         let mut loose = Self::default();
         let masked = document.masked.get(document.start..).unwrap_or("");
         let mut code = 0usize;
-        for (event, range) in Parser::new_ext(masked, super::markdown_options()).into_offset_iter() {
+        for (event, range) in Parser::new_ext(masked, crate::locate::options()).into_offset_iter() {
             match event {
                 Event::Start(Tag::CodeBlock(_) | Tag::HtmlBlock | Tag::MetadataBlock(_)) => code += 1,
                 Event::End(TagEnd::CodeBlock | TagEnd::HtmlBlock | TagEnd::MetadataBlock(_)) => code -= 1,

@@ -1,5 +1,7 @@
 //! What a reader sees: whole small reports as Markdown and as HTML, and what holds for all of them.
 
+#![allow(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
 use meniscus::course::Course;
 use meniscus::render::{self, Math, Options};
 use meniscus::report;

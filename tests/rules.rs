@@ -1,6 +1,8 @@
 //! The rules of the room `check`: their names and pages, the examples on the pages, and the fixture
 //! files of `tests/cases/`, in which each expectation stands under the place that it is about.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -128,7 +130,7 @@ fn messages_are_one_sentence_and_help_says_what_to_write() {
         for finding in findings(rule.page.wrong) {
             for text in [&finding.message, &finding.help] {
                 assert!(!text.ends_with('.') && !text.contains('\n') && !text.contains("  "), "{}: {text}", rule.name);
-                assert!((10..260).contains(&text.chars().count()), "{}: {text}", rule.name);
+                assert!((8..260).contains(&text.chars().count()), "{}: {text}", rule.name);
             }
         }
     }

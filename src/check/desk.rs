@@ -29,6 +29,10 @@ struct Health {
     misspelt: bool,
     /// What was worked out from it.
     unsound: bool,
+    /// A unit that nobody knows: amounts beside it then differ from it in kind.
+    unit_unknown: bool,
+    /// Whether a unit or a quantity was meant.
+    ambiguous: bool,
 }
 
 impl<'r> Desk<'r> {
@@ -37,11 +41,13 @@ impl<'r> Desk<'r> {
         let mut health: Vec<Health> = context
             .items
             .iter()
-            .map(|parsed| Health { misspelt: parsed.faults.iter().any(spoils), unsound: false })
+            .map(|parsed| Health { misspelt: parsed.faults.iter().any(spoils), ..Health::default() })
             .collect();
-        for fault in context.sheet.faults.iter().filter(|fault| unsettles(&fault.kind)) {
+        for fault in &context.sheet.faults {
             if let Some(of_item) = health.get_mut(fault.item) {
-                of_item.unsound = true;
+                of_item.unsound |= unsettles(&fault.kind);
+                of_item.unit_unknown |= matches!(fault.kind, FaultKind::UnknownUnit(_));
+                of_item.ambiguous |= matches!(fault.kind, FaultKind::UnitOrSymbol { .. });
             }
         }
         let unread = context.items.iter().filter(|parsed| parsed.item.is_none());
@@ -83,6 +89,16 @@ impl<'r> Desk<'r> {
     /// Is the writing of that item at fault?
     pub(super) fn misspelt(&self, item: usize) -> bool {
         self.health.get(item).is_some_and(|health| health.misspelt)
+    }
+
+    /// Is a unit in that item unknown?
+    pub(super) fn unit_unknown(&self, item: usize) -> bool {
+        self.health.get(item).is_some_and(|health| health.unit_unknown)
+    }
+
+    /// Is it open whether that item's unit is one, or a quantity?
+    pub(super) fn ambiguous(&self, item: usize) -> bool {
+        self.health.get(item).is_some_and(|health| health.ambiguous)
     }
 
     /// Does an item that could not be read set out to define that symbol?
@@ -133,5 +149,6 @@ const fn unsettles(kind: &FaultKind) -> bool {
             | FaultKind::PointMultiplied
             | FaultKind::NothingLeftOut
             | FaultKind::DefinedTwice { .. }
+            | FaultKind::MissingReading
     )
 }

@@ -4,6 +4,8 @@
 
 mod desk;
 mod displayed;
+mod expectation;
+mod expected;
 mod finding;
 pub mod fix;
 mod judge;

@@ -9,7 +9,7 @@ use super::instrument;
 use super::propagate::Node;
 use super::scatter::Scatter;
 use super::sheet::{Claimed, Measure, Origin, Part, Record, Repeated, Source};
-use crate::parse::ast::{Amount, AmountStep, Attached, Clause, Limit, Number, Reading, Total};
+use crate::parse::ast::{Amount, AmountStep, Clause, Limit, Number, Reading, Total};
 use crate::quantity::{Decimal, Exact, Kind, Shape, Unit};
 use crate::span::{Span, Spanned};
 
@@ -176,37 +176,29 @@ impl<'w, 'e> Work<'w, 'e> {
 
     /// `± 0.15 cm`: the one source, unless there are others. Which it is comes out at the end.
     fn total(&mut self, total: &Total, span: Span) {
-        let digit = matches!(total.attached, Attached::LastDigits).then(|| self.digit());
-        let amount = match (digit, &total.amount.steps[..]) {
-            // `14.30(15)`: so many units of the last digit.
-            (Some(digit), [AmountStep::Number(number)]) => Ok(magnitude(number.value.decimal).times(digit)),
-            _ => self.size(&total.amount, true, None).map(|size| size.beside(self.value)),
-        };
+        let amount = self.size(&total.amount, true, None).map(|size| size.beside(self.value));
         let amount = match amount {
             Ok(amount) => amount.abs(),
             Err(kind) => return self.fault(span, kind),
         };
-        let typed = self.typed_place(total, digit);
+        let typed = self.typed_place(total);
         self.claimed = Some(Claimed { typed, amount: amount.exact, span, alone: true });
         let limit = total.shape.map(|limit| limit.value);
         let reason = total.reason.as_ref().map(|reason| reason.value.clone());
-        let written = (!matches!(total.attached, Attached::LastDigits)).then(|| total.amount.clone());
+        let written = Some(total.amount.clone());
         self.push(Kind::Plain, None, written, amount, limit, reason, None, span);
     }
 
     /// A typed total as a decimal in the unit of the value, its places as typed.
-    fn typed_place(&mut self, total: &Total, digit: Option<Magnitude>) -> Option<Decimal> {
-        let (number, unit) = match &total.amount.steps[..] {
-            [AmountStep::Number(number)] => (number.value.decimal, None),
-            [AmountStep::Number(number), AmountStep::Unit(unit)] => (number.value.decimal, Some(unit)),
-            _ => return None,
-        };
-        if digit.is_some() {
-            return Some(number.shifted(self.recorded.values.first()?.value.decimal.last_place()));
+    fn typed_place(&mut self, total: &Total) -> Option<Decimal> {
+        match &total.amount.steps[..] {
+            [AmountStep::Number(number)] => Some(number.value.decimal),
+            [AmountStep::Number(number), AmountStep::Unit(unit)] => {
+                let unit = self.evaluator.unit(&unit.value).ok()?;
+                Some(number.value.decimal.shifted(self.unit.power_of_ten_from(&unit)?))
+            }
+            _ => None,
         }
-        let Some(unit) = unit else { return Some(number) };
-        let unit = self.evaluator.unit(&unit.value).ok()?;
-        Some(number.shifted(self.unit.power_of_ten_from(&unit)?))
     }
 
     /// Beside other sources a `±` claims what they come to, and adds nothing.
@@ -476,12 +468,7 @@ pub(super) fn uncertainty_of(
     evaluator: &mut Evaluator<'_>,
 ) -> Result<Magnitude, FaultKind> {
     let digit = magnitude(Decimal::step(value.last_place()));
-    let own = match (&total.attached, &total.amount.steps[..]) {
-        (Attached::LastDigits, [AmountStep::Number(number)]) => magnitude(number.value.decimal).times(digit),
-        _ => {
-            let scale = Scale { unit, digit: Some(digit), range: None, bare: true };
-            size(&total.amount, &scale, &mut |spelling| evaluator.unit(spelling))?.beside(magnitude(value))
-        }
-    };
+    let scale = Scale { unit, digit: Some(digit), range: None, bare: true };
+    let own = size(&total.amount, &scale, &mut |spelling| evaluator.unit(spelling))?.beside(magnitude(value));
     converted(own.abs(), unit, wanted)
 }

@@ -165,7 +165,7 @@ fn celsius_points_and_differences() {
     is(&sheet, "ΔT", "52", "1");
     is(&sheet, "f", "52", "1");
     is(&sheet, "c", "123.3", "1.5");
-    is(&sheet, "r", "1.17780133", "0.0037234432");
+    is(&sheet, "r", "1.17780817", "0.00372338549");
     assert!(matches!(kinds(&sheet)[..], [FaultKind::PointMultiplied, FaultKind::PointMultiplied]));
 }
 

@@ -7,9 +7,11 @@ pub(super) struct Spot {
     pub(super) cell: bool,
     /// A heading, where braces at the end are attributes.
     pub(super) heading: bool,
+    /// The start of a line, where a sign can begin a block.
+    pub(super) line_start: bool,
 }
 
-/// `text` as Markdown. It may stand at the start of a line.
+/// `text` as Markdown.
 pub(super) fn escape(text: &str, spot: Spot) -> String {
     let mut out = String::with_capacity(text.len() + 8);
     let characters: Vec<char> = text.chars().collect();
@@ -23,7 +25,7 @@ pub(super) fn escape(text: &str, spot: Spot) -> String {
             '|' if spot.cell => out.push_str("\\|"),
             // A heading loses the `#`s at its end.
             '#' if spot.heading => out.push_str("\\#"),
-            c if is_read(c, before, after) || leads(&characters, at) => {
+            c if is_read(c, before, after) || spot.line_start && leads(&characters, at) => {
                 out.push('\\');
                 out.push(c);
             }
@@ -44,7 +46,8 @@ fn push_blank(out: &mut String) {
 fn is_read(c: char, before: Option<char>, after: Option<char>) -> bool {
     let word = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
     match c {
-        '*' | '`' | '[' | ']' | '<' | '~' | '$' => true,
+        '*' | '`' | '[' | ']' | '~' | '$' => true,
+        '<' => after.is_none_or(|c| c.is_ascii_alphabetic() || matches!(c, '/' | '!' | '?')),
         '\\' => after.is_none_or(|c| c.is_ascii_punctuation()),
         '_' => !(word(before) && word(after)),
         '&' => after.is_none_or(|c| c == '#' || c.is_ascii_alphabetic()),
@@ -96,10 +99,19 @@ mod tests {
 
     #[test]
     fn only_what_would_be_read_is_escaped() {
-        let shown = |text| escape(text, Spot::default());
-        for same in
-            ["9.7 ± 0.2 m/s²", "t_fall", "R & D", "a = b", "a - b", "a > b", "5 % | 3", "(1 ± 3) × 10⁶ m", "C:\\x"]
-        {
+        let shown = |text| escape(text, Spot { line_start: true, ..Spot::default() });
+        for same in [
+            "9.7 ± 0.2 m/s²",
+            "t_fall",
+            "R & D",
+            "a = b",
+            "a - b",
+            "a > b",
+            "a < 1",
+            "5 % | 3",
+            "(1 ± 3) × 10⁶ m",
+            "C:\\x",
+        ] {
             assert_eq!(shown(same), same);
         }
         for (text, escaped) in [
@@ -118,8 +130,9 @@ mod tests {
         ] {
             assert_eq!(shown(text), escaped);
         }
-        assert_eq!(escape("a|b", Spot { cell: true, heading: false }), "a\\|b");
-        assert_eq!(escape("a {#b}", Spot { cell: false, heading: true }), "a &#123;\\#b}");
+        assert_eq!(escape("- a", Spot::default()), "- a");
+        assert_eq!(escape("a|b", Spot { cell: true, ..Spot::default() }), "a\\|b");
+        assert_eq!(escape("a {#b}", Spot { heading: true, ..Spot::default() }), "a &#123;\\#b}");
     }
 
     #[test]

@@ -155,22 +155,31 @@ pub(super) enum Size {
 }
 
 impl Size {
-    /// The total of a reading as it is shown: to the place of the last typed digit. Where it is smaller
-    /// than one step of that place a digit was not recorded, and it is shown to its own first figure.
+    /// The total of a reading as it is shown: to the place of the last typed digit, or to its own first
+    /// figure where nothing would be left of it there.
     pub(super) fn at_place(self, place: i32, rounding: Rounding) -> Option<Decimal> {
-        let near = match self {
-            Self::Exact(exact) => exact.decimal().or_else(|| Decimal::of_f64(exact.to_f64()))?,
-            Self::Near(decimal) => decimal,
+        let rounded = match self {
+            Self::Exact(exact) => exact.round(place, rounding)?,
+            Self::Near(decimal) => round::to_place(decimal, place, rounding),
         };
-        if near.is_zero() {
-            return None;
-        }
-        if near < Decimal::step(place) {
-            return Some(figures::uncertainty(near, Figures::One, rounding));
-        }
+        if rounded.is_zero() { self.first_figure(rounding) } else { Some(rounded) }
+    }
+
+    /// To its own first figure; `None` of nothing.
+    pub(super) fn first_figure(self, rounding: Rounding) -> Option<Decimal> {
+        let near = self.near().filter(|near| !near.is_zero())?;
+        Some(figures::uncertainty(near, Figures::One, rounding))
+    }
+
+    /// Is it smaller than one step of the place?
+    pub(super) fn is_finer_than(self, place: i32) -> bool {
+        self.near().is_some_and(|near| near < Decimal::step(place))
+    }
+
+    fn near(self) -> Option<Decimal> {
         match self {
-            Self::Exact(exact) => exact.round(place, rounding),
-            Self::Near(decimal) => Some(round::to_place(decimal, place, rounding)),
+            Self::Exact(exact) => exact.decimal().or_else(|| Decimal::of_f64(exact.to_f64())),
+            Self::Near(decimal) => Some(decimal),
         }
     }
 }
@@ -216,7 +225,7 @@ mod tests {
         assert_eq!(computed(0.0005, 0.0, Figures::One), "5 × 10⁻⁴ m");
     }
 
-    /// Common practice, no source; the first three are the notation's own examples.
+    /// Common practice, no source.
     #[test]
     fn totals_of_readings_end_at_the_typed_place() {
         let total = |amount: &str, place| {
@@ -224,8 +233,8 @@ mod tests {
             Size::Exact(exact).at_place(place, Rounding::Nearest).map(|d| d.to_string())
         };
         assert_eq!(total("0.0025", -3).as_deref(), Some("0.003"));
-        assert_eq!(total("0.05", -1).as_deref(), Some("0.05"));
-        assert_eq!(total("0.3", 0).as_deref(), Some("0.3"));
+        assert_eq!(total("0.04", -1).as_deref(), Some("0.04"));
+        assert_eq!(total("0.05", -1).as_deref(), Some("0.1"));
         assert_eq!(total("1", -1).as_deref(), Some("1.0"));
         assert_eq!(total("0.125", -2).as_deref(), Some("0.13"));
         assert_eq!(total("0", -2), None);

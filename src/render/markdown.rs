@@ -13,7 +13,7 @@ pub(super) fn write(plan: &Plan<'_>, math: Math) -> String {
     let mut writer = Writer {
         plan,
         math,
-        loose: Loose::of(document),
+        loose: None,
         newline: newline(document.source),
         out: String::with_capacity(document.source.len() * 2),
         written: 0,
@@ -48,7 +48,8 @@ fn newline(source: &str) -> &'static str {
 struct Writer<'p, 'r> {
     plan: &'p Plan<'r>,
     math: Math,
-    loose: Loose,
+    /// Looked for where an item has to stay as it is.
+    loose: Option<Loose>,
     newline: &'static str,
     out: String,
     /// How much of the source has been dealt with.
@@ -71,8 +72,8 @@ impl Writer<'_, '_> {
         let Some(place) = document.places.get(item) else { return };
         self.copy_to(place.span.start);
         let text = match self.plan.said(item) {
-            Some(pieces) => self.guarded(place, &self.pieces(&pieces, spot(place))),
-            None => code::span(document, place, &self.loose),
+            Some(pieces) => self.guarded(place, &self.pieces(&pieces, self.spot(place))),
+            None => code::span(document, place, self.loose.get_or_insert_with(|| Loose::of(document))),
         };
         self.out.push_str(&text);
         self.written = place.span.end;
@@ -86,8 +87,24 @@ impl Writer<'_, '_> {
         if before || after { guarded(text, before, after) } else { text.to_owned() }
     }
 
+    fn spot(&self, place: &Place<'_>) -> Spot {
+        match place.setting {
+            Setting::HeadingCell { .. } | Setting::Cell => CELL,
+            Setting::Heading => Spot { heading: true, ..Spot::default() },
+            Setting::Text | Setting::AltText => Spot { line_start: self.begins_line(place), ..Spot::default() },
+        }
+    }
+
+    /// Is there nothing before the item in its line but what can begin a list or a quote?
+    fn begins_line(&self, place: &Place<'_>) -> bool {
+        let before = self.source().get(..place.span.start).unwrap_or("");
+        let line = before.rsplit(['\n', '\r']).next().unwrap_or("");
+        line.chars().all(|c| c.is_whitespace() || c.is_ascii_digit() || "\u{FEFF}>-+*.)".contains(c))
+    }
+
     fn pieces(&self, pieces: &[Piece], spot: Spot) -> String {
-        pieces.iter().map(|piece| self.piece(piece, spot)).collect()
+        let spot_of = |n| Spot { line_start: spot.line_start && n == 0, ..spot };
+        pieces.iter().enumerate().map(|(n, piece)| self.piece(piece, spot_of(n))).collect()
     }
 
     fn piece(&self, piece: &Piece, spot: Spot) -> String {
@@ -136,7 +153,7 @@ impl Writer<'_, '_> {
     }
 }
 
-const CELL: Spot = Spot { cell: true, heading: false };
+const CELL: Spot = Spot { cell: true, heading: false, line_start: false };
 
 fn line(cells: impl Iterator<Item = String>) -> String {
     cells.fold("|".to_owned(), |mut line, cell| {
@@ -145,12 +162,4 @@ fn line(cells: impl Iterator<Item = String>) -> String {
         line.push_str(if cell.is_empty() { "|" } else { " |" });
         line
     })
-}
-
-const fn spot(place: &Place<'_>) -> Spot {
-    match place.setting {
-        Setting::HeadingCell { .. } | Setting::Cell => CELL,
-        Setting::Heading => Spot { cell: false, heading: true },
-        Setting::Text | Setting::AltText => Spot { cell: false, heading: false },
-    }
 }

@@ -6,12 +6,23 @@ use super::plain::{clings, function_name};
 use crate::parse::ast::{Function, Symbol};
 use crate::quantity::unit::Spelling;
 
-/// A whole `<math>` element.
+/// A whole `<math>` element. Fractions are set as large as in a line of their own: a report is read for
+/// its numbers, and small ones on paper cannot be.
 pub(super) fn write(math: &Math) -> String {
-    let mut out = "<math>".to_owned();
+    let mut out = if has_fraction(math) { "<math displaystyle=\"true\">" } else { "<math>" }.to_owned();
     put(math, &mut out);
     out.push_str("</math>");
     out
+}
+
+fn has_fraction(math: &Math) -> bool {
+    match math {
+        Math::Fraction(..) => true,
+        Math::Row(parts) | Math::Call(_, parts) => parts.iter().any(has_fraction),
+        Math::Raised(base, exponent) => has_fraction(base) || has_fraction(exponent),
+        Math::Root(_, inner) | Math::Bracket(inner) | Math::Bars(inner) => has_fraction(inner),
+        Math::Digits(_) | Math::Symbol(_) | Math::Pi | Math::Word(_) | Math::Sign(_) | Math::Unit(_) => false,
+    }
 }
 
 fn put(math: &Math, out: &mut String) {

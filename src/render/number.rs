@@ -70,8 +70,10 @@ fn total(view: View<'_>, quantity: &Quantity, record: &Record) -> Option<Decimal
     if let Some(Claimed { typed: Some(typed), .. }) = record.claimed {
         return (!typed.is_zero()).then_some(typed);
     }
-    let size = size(view, quantity, record)?;
-    size.at_place(record.value.value.decimal.last_place(), view.course.round)
+    let (size, place) = (size(view, quantity, record)?, record.value.value.decimal.last_place());
+    // By the plain sum, whatever the way of combining, a digit was not recorded that could be read.
+    let coarse = record.sum.map_or(size, Size::Exact).is_finer_than(place);
+    if coarse { size.first_figure(view.course.round) } else { size.at_place(place, view.course.round) }
 }
 
 /// How much a reading's sources come to, by the course's way of combining.

@@ -110,7 +110,9 @@ impl Writer {
             Sign::Slash => return self.out.push('/'),
             Sign::Comma => return self.out.push_str(", "),
         };
-        self.out.push(blank);
+        if !self.out.is_empty() {
+            self.out.push(blank);
+        }
         self.out.push_str(text);
         self.out.push(blank);
     }

@@ -48,7 +48,7 @@ words! {
     SCATTER_HALF_RANGE = "half-range", "scatter: half of largest less smallest";
     SOURCE_OF = "source-of", "{symbol}: {kind}";
     WITH_INSTRUMENT = "with-instrument", "{kind} ({instrument})";
-    PLAIN_KIND = "plain", "in all";
+    PLAIN_KIND = "plain", "overall";
     READING = "reading", "reading";
     DEFINITION = "definition", "definition";
     INSTRUMENT = "instrument", "instrument";

@@ -21,8 +21,11 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for fault in desk.faults().filter(|fault| !super::unit_on_one_side::speaks_of(&fault.kind)) {
+    for fault in desk.faults() {
         let FaultKind::AmountWithoutSize { why } = fault.kind else { continue };
+        if super::unit_on_one_side::speaks_of(&fault.kind) || desk.unit_unknown(fault.item) {
+            continue;
+        }
         let message = format!("no number can be worked out from this amount: {why}");
         let help = "write a number and a unit, as in `0.5 % of 20 V`, or `with` an instrument whose description has what is missing";
         found.push(RULE.at(fault.span, message, help));

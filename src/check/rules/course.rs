@@ -1,25 +1,18 @@
-//! `course`: a mistake in the report's own front matter, or against what the course has fixed.
-
-use std::collections::HashSet;
+//! `course`: a mistake in the report's own front matter.
 
 use crate::check::desk::Desk;
 use crate::check::{Finding, NOTATION, Page, Rule, Severity};
-use crate::evaluate::fault::FaultKind;
 
 pub(super) static RULE: Rule = Rule {
     name: "course",
     group: "course",
     severity: Severity::Error,
     page: &Page {
-        does: "Points at what cannot be used under the key `meniscus` of the front matter: a key or a word that is not \
-               known, an amount that cannot be read, an instrument that is half described, a change of what the course \
-               has fixed.",
-        why: "What cannot be read is left out, and the report is then worked out by other rules, or with other \
-              instruments, than its author thinks.",
-        wrong: "---\nmeniscus:\n  instruments:\n    rule: {name: wooden rule, divison: 1 mm}\n---\n\n\
-                The pot is ~{h = 14.3 ± 0.1 cm \"rule, rim to rim\"} high.\n",
-        right: "---\nmeniscus:\n  instruments:\n    rule: {name: wooden rule, division: 1 mm, read_to: 1/4}\n---\n\n\
-                The pot is ~{h = 14.3 ± 0.1 cm \"rule, rim to rim\"} high.\n",
+        does: "Points at a key or a value under `meniscus` in the report's front matter that means nothing there, or that the course \
+               does not let a report change.",
+        why: "What is not understood is not done: the report would be read by other rules than its author believes.",
+        wrong: "---\nmeniscus:\n  digit: 2\n---\n\nThe pot is ~{h = 14.3 cm; reading 0.1 cm \"uneven rim\"} high.\n",
+        right: "---\nmeniscus:\n  digits: 2\n---\n\nThe pot is ~{h = 14.3 cm; reading 0.1 cm \"uneven rim\"} high.\n",
         edit: None,
         source: NOTATION,
     },
@@ -27,24 +20,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    let faults = &desk.context.course.faults;
-    found.extend(faults.iter().map(|fault| RULE.at(fault.span, &fault.message, &fault.help)));
-    if faults.is_empty() {
-        found.extend(broken_instruments(desk));
+    for fault in &desk.context.course.faults {
+        found.push(RULE.at(fault.span, fault.message.as_str(), fault.help.as_str()));
     }
-}
-
-/// A description that could not be read when it was needed: of a course that no one has read through before.
-fn broken_instruments(desk: &Desk<'_>) -> Vec<Finding> {
-    let mut said = HashSet::new();
-    let mut found = Vec::new();
-    for fault in desk.faults() {
-        let FaultKind::BrokenInstrument { word, key } = &fault.kind else { continue };
-        if said.insert((word, key)) {
-            let message = format!("the instrument `{word}` is described with a `{key}` that cannot be read");
-            let help = format!("correct `{key}` of `{word}` under `instruments`: a number and a unit, as in `1 mm`");
-            found.push(RULE.at(fault.span, message, help));
-        }
-    }
-    found
 }

@@ -16,7 +16,7 @@ pub(super) static RULE: Rule = Rule {
         why: "A reason names what was seen: a thick mark, a ragged edge, a swinging pointer. Only that lets a reader judge the \
               amount.",
         wrong: "The clay pot is ~{h = 14.3 cm; reading 0.1 cm \"human error\"} high.\n",
-        right: "The clay pot is ~{h = 14.3 cm; reading 0.1 cm \"its rim is uneven against the rule\"; definition 0 \"one spot\"} high.\n",
+        right: "The clay pot is ~{h = 14.3 cm; reading 0.1 cm \"its rim is uneven\"; definition 0 \"one spot\"} high.\n",
         edit: None,
         source: COMMON_PRACTICE,
     },

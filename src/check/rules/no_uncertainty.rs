@@ -30,7 +30,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             }
             _ => continue,
         };
-        if !is_without(quantity) || super::no_unit::speaks_of(quantity) {
+        if !is_without(quantity) || super::no_unit::speaks_of(quantity) || desk.ambiguous(quantity.item) {
             continue;
         }
         let message =

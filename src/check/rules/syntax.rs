@@ -1,9 +1,10 @@
 //! `syntax`: an item that cannot be read as it is written.
 
 use crate::check::desk::Desk;
+use crate::check::expected;
 use crate::check::say;
-use crate::check::{Finding, NOTATION, Page, Rule, Severity};
-use crate::locate::End;
+use crate::check::{Certainty, Finding, NOTATION, Page, Rule, Severity};
+use crate::locate::{End, Place};
 use crate::parse::{Fault, FaultKind};
 
 pub(super) static RULE: Rule = Rule {
@@ -15,7 +16,9 @@ pub(super) static RULE: Rule = Rule {
         why: "What cannot be read is not computed: the item stays in the page as it was typed.",
         wrong: "The rod is ~{d = 12.42 mm; reading 0.02 mm both jaws seated} thick.\n",
         right: "The rod is ~{d = 12.42 mm; reading 0.02 mm \"both jaws seated\"} thick.\n",
-        edit: Some("Writes the form that the notation wants, where only one thing can have been meant."),
+        edit: Some(
+            "Writes the form that the notation wants, where only one thing can have been meant; puts quotes about words that may be a reason, as a suggestion.",
+        ),
         source: NOTATION,
     },
     check,
@@ -24,13 +27,28 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let places = desk.context.document.places.iter().zip(desk.context.items);
     // What is wrong inside an item without an end is mostly the prose behind it: `unclosed` speaks.
-    for (_, parsed) in places.filter(|(place, _)| place.end == End::Closed) {
-        found.extend(parsed.faults.iter().filter_map(|fault| worded(fault, desk.text(fault.span).trim())));
+    for (place, parsed) in places.filter(|(place, _)| place.end == End::Closed) {
+        for (number, fault) in parsed.faults.iter().enumerate() {
+            let next = parsed.faults.get(number + 1);
+            // `5.0 cm, reading 0.1 cm`: the comma is the slip, not the unit before it.
+            if fault.kind != FaultKind::UnitInList || !next.is_some_and(expected::is_comma_for_semicolon) {
+                found.extend(worded(fault, place, desk.text(fault.span).trim()));
+            }
+        }
     }
 }
 
 /// A fault in words; `None` where a rule of its own speaks of it. `there` is what stands at its place.
-fn worded(fault: &Fault, there: &str) -> Option<Finding> {
+fn worded(fault: &Fault, place: &Place<'_>, there: &str) -> Option<Finding> {
+    if let FaultKind::Expected { wanted, found } = &fault.kind {
+        let (message, help, edit) = expected::words(fault.span, wanted, found, place);
+        let finding = RULE.at(fault.span, message, help);
+        return Some(match edit {
+            Some((span, text, Certainty::Certain)) => finding.certain(span, text),
+            Some((span, text, Certainty::Suggestion)) => finding.suggest(span, text),
+            None => finding,
+        });
+    }
     let (message, help) = words(&fault.kind, there)?;
     let finding = RULE.at(fault.span, message, help);
     Some(match &fault.kind {
@@ -39,6 +57,7 @@ fn worded(fault: &Fault, there: &str) -> Option<Finding> {
         }
         FaultKind::BareUnit { right } => finding.suggest(fault.span, right),
         FaultKind::UnknownFunction { nearest: Some(nearest), .. } => finding.suggest(fault.span, *nearest),
+        FaultKind::Empty if there == ";" => finding.certain(fault.span, ""),
         _ => finding,
     })
 }
@@ -47,7 +66,6 @@ fn worded(fault: &Fault, there: &str) -> Option<Finding> {
 fn words(kind: &FaultKind, there: &str) -> Option<(String, String)> {
     let there = say::quoted(there);
     Some(match kind {
-        FaultKind::Expected { wanted, found } => expected(wanted, found),
         FaultKind::SideBySide => (
             format!("{there} stands side by side with what is before it, and that is never a product here"),
             "write the sign between them: `a * b`, `a · b` or `a × b`".into(),
@@ -64,10 +82,9 @@ fn words(kind: &FaultKind, there: &str) -> Option<(String, String)> {
             format!("{there} has a bare unit inside a formula, where it would be taken for a quantity"),
             format!("write `{right}`: in a formula a unit stands in square brackets"),
         ),
-        FaultKind::Arguments { function, takes, given } => (
-            format!("`{function}` is given {given} of its arguments, but it takes {takes}"),
-            format!("write {takes} between the brackets of `{function}( )`, parted by commas"),
-        ),
+        FaultKind::Arguments { function, takes, given } => {
+            (format!("`{function}` takes {takes}, but {given} stand here"), format!("give `{function}` {takes}"))
+        }
         FaultKind::UnknownFunction { word, nearest } => (
             format!("`{word}` is not a function known here, so nothing can be worked out with it"),
             match nearest {
@@ -94,7 +111,25 @@ fn words(kind: &FaultKind, there: &str) -> Option<(String, String)> {
         FaultKind::SubscriptCharacter { right } => {
             (format!("{there} has a lowered character, which no keyboard can type again"), format!("write `{right}`"))
         }
-        estimate => return of_an_estimate(estimate, &there).or_else(|| of_an_enclosure(estimate)),
+        FaultKind::FractionAsEstimate
+        | FaultKind::SumAsEstimate
+        | FaultKind::ClockTime
+        | FaultKind::TwoSided
+        | FaultKind::UnitInList
+        | FaultKind::UncertaintyInList
+        | FaultKind::NumberTooLong => return of_an_estimate(kind, &there),
+        FaultKind::Empty | FaultKind::OpenQuote | FaultKind::LoneBracket | FaultKind::TooDeep { .. } => {
+            return of_an_enclosure(kind);
+        }
+        // `expected` words the first, rules of their own the rest.
+        FaultKind::Expected { .. }
+        | FaultKind::DecimalComma { .. }
+        | FaultKind::ThousandsSeparator { .. }
+        | FaultKind::BlankProduct { .. }
+        | FaultKind::TwoSlashes { .. }
+        | FaultKind::OpenDenominator { .. }
+        | FaultKind::InchAsKeyword
+        | FaultKind::NoBlankBeforeUnit => return None,
     })
 }
 
@@ -155,14 +190,4 @@ fn of_an_enclosure(kind: &FaultKind) -> Option<(String, String)> {
         ),
         _ => return None,
     })
-}
-
-fn expected(wanted: &[&'static str], found: &str) -> (String, String) {
-    let wanted: Vec<String> = wanted.iter().take(4).map(|&w| w.to_string()).collect();
-    let (one_of, first) = (say::one_of(&wanted), wanted.first().map_or("what belongs here", String::as_str));
-    if found.trim().is_empty() {
-        return (format!("the item ends here, but {one_of} was expected"), format!("write {first} here"));
-    }
-    let message = format!("{} stands where {one_of} was expected", say::quoted(found));
-    (message, format!("write {first} here"))
 }

@@ -35,7 +35,7 @@ pub(super) fn speaks_of(kind: &FaultKind) -> bool {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let mut unitless_value = None;
-    for fault in desk.faults().filter(|fault| speaks_of(&fault.kind)) {
+    for fault in desk.faults().filter(|fault| speaks_of(&fault.kind) && !desk.unit_unknown(fault.item)) {
         match fault.kind {
             FaultKind::UnitsDiffer { left, .. } if left.is_none() => {
                 // Each clause of such a reading draws the same fault: it is the value that is wrong, once.

@@ -13,7 +13,7 @@ pub(super) static RULE: Rule = Rule {
         why: "A number and a unit make a reading. Where a product with the quantity was meant, the result is another one \
               altogether.",
         wrong: "The pot is ~{h = 14.3 cm; reading 0.1 cm \"rim\"} high. It cooled for ~{t = 2 h}.\n",
-        right: "The pot is ~{h = 14.3 cm; reading 0.1 cm \"rim\"} high. It cooled for ~{t = 2 h; reaction 0.1 h \"kitchen clock\"}.\n",
+        right: "The pot is ~{h = 14.3 cm; reading 0.1 cm \"rim\"} high. It cooled for ~{t = 2.0 h; reaction 0.1 h \"kitchen clock\"}.\n",
         edit: None,
         source: NOTATION,
     },

@@ -85,6 +85,9 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
         let FaultKind::UnknownUnit(unknown) = &fault.kind else { continue };
         let (symbol, Some(right)) = (&unknown.symbol, right_for(&unknown.symbol)) else { continue };
+        if super::broken_instrument::of_instrument(desk, fault) {
+            continue;
+        }
         let span = symbol_within(desk.text(fault.span), fault.span, symbol);
         let message =
             format!("`{symbol}` is not how this unit is written, and a unit has one symbol in every language");

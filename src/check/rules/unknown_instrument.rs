@@ -13,9 +13,9 @@ pub(super) static RULE: Rule = Rule {
         does: "Points at a `with` whose instrument is described neither by the course nor in the report's front matter.",
         why: "The instrument brings the reading's uncertainties with it; an unknown one brings none.",
         wrong: "---\nmeniscus:\n  instruments:\n    rule: {name: wooden rule, division: 1 mm, read_to: 1/4}\n---\n\n\
-                The pot is ~{h = 14.3 cm; with ruler} high.\n",
+                The pot is ~{h = 14.30 cm; with ruler} high.\n",
         right: "---\nmeniscus:\n  instruments:\n    rule: {name: wooden rule, division: 1 mm, read_to: 1/4}\n---\n\n\
-                The pot is ~{h = 14.3 cm; with rule} high.\n",
+                The pot is ~{h = 14.30 cm; with rule} high.\n",
         edit: Some("Writes the nearest instrument's word, as a suggestion."),
         source: NOTATION,
     },

@@ -15,7 +15,7 @@ pub(super) static RULE: Rule = Rule {
         why: "The kind says where the doubt comes from: the eye, the thing itself, the maker. A word that nobody knows says nothing.",
         wrong: "The clay pot is ~{h = 14.3 cm; raeding 0.1 cm \"its rim is level\"} high.\n",
         right: "The clay pot is ~{h = 14.3 cm; reading 0.1 cm \"its rim is level\"} high.\n",
-        edit: Some("Writes the nearest kind, as a suggestion."),
+        edit: Some("Writes the nearest kind, as a suggestion; where only a capital is wrong, for certain."),
         source: NOTATION,
     },
     check,
@@ -25,8 +25,12 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
         let FaultKind::UnknownKind { word, nearest } = &fault.kind else { continue };
         let message =
-            format!("`{}` is no kind of uncertainty known here, so it does not say where the doubt comes from", word);
+            format!("`{word}` is no kind of uncertainty known here, so it does not say where the doubt comes from");
         found.push(match nearest {
+            // A capital letter is all that is wrong.
+            Some(nearest) if *nearest == word.to_lowercase() => {
+                RULE.at(fault.span, message, format!("write `{nearest}`")).certain(fault.span, nearest)
+            }
             Some(nearest) => RULE.at(fault.span, message, format!("write `{nearest}`")).suggest(fault.span, nearest),
             None => {
                 let known: Vec<String> = Kind::KNOWN.iter().map(|kind| format!("`{kind}`")).collect();

@@ -14,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     page: &Page {
         does: "Points at a symbol that no item of the report defines, and at the nearest one that is defined.",
         why: "What is not recorded cannot be computed with, and a reader cannot look it up.",
-        wrong: "The gate swings ~{t = 2.31 s; reaction 0.20 s \"by hand\"} each way, ~{T = 2 * t_} there and back.\n",
+        wrong: "The gate swings ~{t = 2.31 s; reaction 0.20 s \"by hand\"} each way, ~{T = 2 * t1} there and back.\n",
         right: "The gate swings ~{t = 2.31 s; reaction 0.20 s \"by hand\"} each way, ~{T = 2 * t} there and back.\n",
         edit: Some("Writes the nearest symbol that is defined, as a suggestion."),
         source: NOTATION,

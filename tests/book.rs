@@ -5,7 +5,7 @@
 mod support;
 
 use regex::Regex;
-use support::{Block, Finding, blocks, findings, markdown, meniscus, page, root};
+use support::{Block, Finding, blocks, findings, markdown, meniscus, page, root, with_plain_blanks};
 
 /// What a block has to do.
 enum Tag {
@@ -51,7 +51,7 @@ fn judge(tag: &Tag, block: &Block, example: &str) -> Option<String> {
             (!drawn || !others.is_empty()).then(|| format!("should draw {rule} and nothing else, but: {found:?}"))
         }
         Tag::Output => {
-            let rendered = markdown(example);
+            let rendered = with_plain_blanks(&markdown(example));
             let missing: Vec<&str> = block.text.lines().filter(|line| !rendered.contains(line)).collect();
             (!missing.is_empty()).then(|| format!("{missing:?} is not in the output:\n{rendered}"))
         }

@@ -115,7 +115,7 @@ fn monsters_get_a_finding_on_a_small_stack() {
 /// Rules of the findings; every finding points at characters of the source.
 fn read_on_a_small_stack(name: &str, source: String) -> Vec<&'static str> {
     let read = move || {
-        let report = report::read(&source, Course::default());
+        let report = report::read(&source, &Course::default());
         for finding in &report.findings {
             let places = finding.related.iter().map(|r| r.span).chain(finding.edits.iter().map(|e| e.span));
             for span in places.chain([finding.span]) {
@@ -156,7 +156,7 @@ fn least_time(source: &str) -> Duration {
     (0..3)
         .map(|_| {
             let start = Instant::now();
-            let report = report::read(source, Course::default());
+            let report = report::read(source, &Course::default());
             let time = start.elapsed();
             drop(report);
             time
@@ -170,7 +170,7 @@ fn least_time(source: &str) -> Duration {
 fn findings_stay_short() {
     for monster in MONSTERS {
         let source = (monster.grow)(monster.size);
-        let report = report::read(&source, Course::default());
+        let report = report::read(&source, &Course::default());
         let longest = report.findings.iter().map(|f| f.message.len() + f.help.len()).max().unwrap_or(0);
         assert!(longest < 2_000, "{}: a finding of {longest} bytes", monster.name);
         let per_finding = report.findings.iter().map(|f| f.related.len() + f.edits.len()).max().unwrap_or(0);

@@ -100,7 +100,7 @@ fn monsters_get_a_finding_on_a_small_stack() {
         let rules = read_on_a_small_stack(monster.name, source);
         match monster.rule {
             Some(rule) => {
-                assert!(rules.iter().any(|r| *r == rule), "{}: {rule} is not among {:?}", monster.name, few(&rules))
+                assert!(rules.contains(&rule), "{}: {rule} is not among {:?}", monster.name, few(&rules))
             }
             None => assert!(
                 !rules.iter().any(|r| *r == "syntax" || *r == "unclosed"),

@@ -3,8 +3,12 @@
 
 mod amount;
 mod around;
+pub mod cause;
+mod column;
+pub mod coverage;
 mod evaluator;
 pub mod fault;
+pub mod fit;
 mod formula;
 mod function;
 mod instrument;
@@ -15,18 +19,21 @@ mod reading;
 mod result;
 mod scatter;
 pub mod sheet;
+pub mod statistics;
 mod view;
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 pub use sheet::{Quantity, QuantityId, Sheet};
 
 use crate::course::Course;
+use crate::locate::{Document, Setting};
 use crate::parse::Parsed;
-use crate::parse::ast::{Derived, Head, Item, Reading, Symbol};
+use crate::parse::ast::{Column, Derived, Item, Mention, Reading, Symbol};
 use crate::quantity::{Unit, nearest};
-use crate::span::Span;
+use crate::span::{Span, Spanned};
+use column::Cells;
 use evaluator::Evaluator;
 use fault::{Fault, FaultKind};
 use order::Order;
@@ -37,35 +44,35 @@ use sheet::{Origin, View};
 const MOST_NEAREST: usize = 64;
 
 /// Works every quantity out. `items[n]` is what the document's `n`th place holds.
-pub fn evaluate(items: &[Parsed], course: &Course) -> Sheet {
+pub fn evaluate(document: &Document<'_>, items: &[Parsed], course: &Course) -> Sheet {
     let mut evaluator = Evaluator::new(course);
     let mut sheet = Sheet { by_item: vec![None; items.len()], ..Sheet::default() };
-    define(items, &mut sheet, &mut evaluator);
+    define(document, items, &mut sheet, &mut evaluator);
     let order = order(items, &mut sheet);
     report_cycles(&order, &sheet, &mut evaluator);
-    work_out(items, &order, &mut sheet, &mut evaluator);
+    work_out(document, items, &order, &mut sheet, &mut evaluator);
     look_again(items, &mut sheet, &mut evaluator);
-    name_causes(&mut sheet);
+    sheet.causes = std::mem::take(&mut evaluator.causes);
+    cause::of_readings(&mut sheet);
     name_neighbours(&mut evaluator.faults, &sheet);
     evaluator.faults.sort_by_key(|fault| (fault.item, fault.span));
     Sheet { faults: evaluator.faults, propagation: evaluator.propagation, ..sheet }
 }
 
 /// Enters every definition, readings worked out, results waiting.
-fn define(items: &[Parsed], sheet: &mut Sheet, evaluator: &mut Evaluator<'_>) {
-    for (item, parsed) in items.iter().enumerate() {
-        let Some(definition) = &parsed.item else { continue };
-        let Some(head) = definition.head() else { continue };
-        if let Some(&first) = sheet.by_symbol.get(&head.symbol.value) {
+fn define(document: &Document<'_>, items: &[Parsed], sheet: &mut Sheet, evaluator: &mut Evaluator<'_>) {
+    let heads: Vec<_> = heads(document, items).collect();
+    for (item, definition) in heads {
+        let symbol = definition.symbol();
+        if let Some(&first) = sheet.by_symbol.get(&symbol.value) {
             let first = sheet.quantities[first].span;
-            let kind = FaultKind::DefinedTwice { symbol: head.symbol.value.clone(), first };
-            evaluator.fault(item, head.symbol.span, kind);
+            evaluator.fault(item, symbol.span, FaultKind::DefinedTwice { symbol: symbol.value.clone(), first });
             continue;
         }
         let id = sheet.quantities.len();
-        sheet.by_symbol.insert(head.symbol.value.clone(), id);
+        sheet.by_symbol.insert(symbol.value.clone(), id);
         sheet.by_item[item] = Some(id);
-        sheet.quantities.push(entry(definition, head, item, evaluator));
+        sheet.quantities.push(entry(&definition, id, item, document, evaluator));
     }
     for (item, parsed) in items.iter().enumerate() {
         if let Some(Item::Reading(reading)) = &parsed.item {
@@ -74,12 +81,71 @@ fn define(items: &[Parsed], sheet: &mut Sheet, evaluator: &mut Evaluator<'_>) {
     }
 }
 
-fn entry(definition: &Item, head: &Head, item: usize, evaluator: &mut Evaluator<'_>) -> Quantity {
+/// What an item defines.
+enum Definition<'i> {
+    Reading(&'i Reading),
+    Result(&'i Derived),
+    Column(&'i Column),
+    /// A bare symbol in a heading cell that nothing else defines: a column of pure numbers.
+    Bare(&'i Spanned<Symbol>),
+    /// An item of which the symbol alone could be read.
+    Broken(&'i Spanned<Symbol>),
+}
+
+impl Definition<'_> {
+    fn symbol(&self) -> &Spanned<Symbol> {
+        match self {
+            Self::Reading(reading) => &reading.head.symbol,
+            Self::Result(derived) => &derived.head.symbol,
+            Self::Column(column) => &column.head.symbol,
+            Self::Bare(symbol) | Self::Broken(symbol) => symbol,
+        }
+    }
+
+    fn name(&self) -> Option<String> {
+        let head = match self {
+            Self::Reading(reading) => &reading.head,
+            Self::Result(derived) => &derived.head,
+            Self::Column(column) => &column.head,
+            Self::Bare(_) | Self::Broken(_) => return None,
+        };
+        head.name.as_ref().map(|name| name.value.clone())
+    }
+}
+
+fn heads<'i>(document: &'i Document<'_>, items: &'i [Parsed]) -> impl Iterator<Item = (usize, Definition<'i>)> {
+    let defined: HashSet<&Symbol> =
+        items.iter().filter_map(|parsed| Some(&parsed.item.as_ref()?.head()?.symbol.value)).collect();
+    items.iter().zip(&document.places).enumerate().filter_map(move |(item, (parsed, place))| {
+        let definition = match (&parsed.item, &parsed.defines) {
+            (Some(Item::Reading(reading)), _) => Definition::Reading(reading),
+            (Some(Item::Result(derived)), _) => Definition::Result(derived),
+            (Some(Item::Column(column)), _) => Definition::Column(column),
+            (Some(Item::Mention(Mention { symbol, unit: None, style: None })), _)
+                if matches!(place.setting, Setting::HeadingCell { .. }) && !defined.contains(&symbol.value) =>
+            {
+                Definition::Bare(symbol)
+            }
+            (None, Some(symbol)) => Definition::Broken(symbol),
+            _ => return None,
+        };
+        Some((item, definition))
+    })
+}
+
+fn entry(
+    definition: &Definition<'_>,
+    id: QuantityId,
+    item: usize,
+    document: &Document<'_>,
+    evaluator: &mut Evaluator<'_>,
+) -> Quantity {
+    let symbol = definition.symbol();
     let waiting = Quantity {
-        symbol: head.symbol.value.clone(),
-        name: head.name.as_ref().map(|name| name.value.clone()),
+        symbol: symbol.value.clone(),
+        name: definition.name(),
         item,
-        span: head.symbol.span,
+        span: symbol.span,
         unit: Arc::new(Unit::one()),
         origin: Origin::Result { stated: None },
         measure: None,
@@ -87,17 +153,37 @@ fn entry(definition: &Item, head: &Head, item: usize, evaluator: &mut Evaluator<
         operands: Vec::new(),
         exact: false,
     };
-    match definition {
-        Item::Reading(reading) => {
+    let (unit, clauses) = match definition {
+        Definition::Reading(reading) => {
             let reading::Outcome { unit, origin, measure, sources, exact } =
                 reading::evaluate(reading, item, evaluator);
-            Quantity { unit, origin, measure, sources, exact, ..waiting }
+            return Quantity { unit, origin, measure, sources, exact, ..waiting };
         }
-        Item::Column(_) => {
-            evaluator.fault(item, head.symbol.span, FaultKind::NotComputed { what: "column" });
-            waiting
+        Definition::Result(_) => return waiting,
+        Definition::Broken(_) => return Quantity { origin: Origin::Unread, ..waiting },
+        Definition::Column(column) if column.formula.is_some() => {
+            let column = cells(document, item).map(column::waiting);
+            return Quantity {
+                origin: column.map_or(Origin::Unread, |column| Origin::Column(Box::new(column))),
+                ..waiting
+            };
         }
-        _ => waiting,
+        Definition::Column(column) => (column.unit.as_ref(), &column.clauses[..]),
+        Definition::Bare(_) => (None, &[][..]),
+    };
+    // Outside a heading cell the parser has said so.
+    let Some(cells) = cells(document, item) else { return Quantity { origin: Origin::Unread, ..waiting } };
+    let column::Outcome { unit, column, sources } = column::readings(cells, unit, clauses, (id, item), evaluator);
+    Quantity { unit, origin: Origin::Column(Box::new(column)), sources, ..waiting }
+}
+
+/// The cells beneath the heading item of that number.
+fn cells<'d>(document: &'d Document<'_>, item: usize) -> Option<Cells<'d>> {
+    match document.places.get(item)?.setting {
+        Setting::HeadingCell { table, column } => {
+            Some(Cells { source: document.source, tables: &document.tables, table, column })
+        }
+        _ => None,
     }
 }
 
@@ -114,7 +200,11 @@ fn unit_or_symbol(reading: &Reading, item: usize, known: &HashMap<Symbol, Quanti
 
 /// What each result uses, and the order that follows.
 fn order(items: &[Parsed], sheet: &mut Sheet) -> Order {
-    let formula = |quantity: &Quantity| derived(items, quantity).map(|derived| &derived.formula);
+    let formula = |quantity: &Quantity| match items.get(quantity.item)?.item.as_ref()? {
+        Item::Result(derived) => Some(&derived.formula),
+        Item::Column(column) => column.formula.as_ref(),
+        _ => None,
+    };
     let uses: Vec<_> = (sheet.quantities.iter())
         .map(|quantity| formula(quantity).map(|f| result::operands(f, &sheet.by_symbol)).unwrap_or_default())
         .collect();
@@ -123,13 +213,6 @@ fn order(items: &[Parsed], sheet: &mut Sheet) -> Order {
         quantity.operands = operands;
     }
     order
-}
-
-fn derived<'i>(items: &'i [Parsed], quantity: &Quantity) -> Option<&'i Derived> {
-    match items.get(quantity.item)?.item.as_ref()? {
-        Item::Result(derived) => Some(derived),
-        _ => None,
-    }
 }
 
 fn report_cycles(order: &Order, sheet: &Sheet, evaluator: &mut Evaluator<'_>) {
@@ -142,15 +225,37 @@ fn report_cycles(order: &Order, sheet: &Sheet, evaluator: &mut Evaluator<'_>) {
     }
 }
 
-/// Results, operands first; then the totals of all of them.
-fn work_out(items: &[Parsed], order: &Order, sheet: &mut Sheet, evaluator: &mut Evaluator<'_>) {
+/// Results and result columns, operands first.
+fn work_out(
+    document: &Document<'_>,
+    items: &[Parsed],
+    order: &Order,
+    sheet: &mut Sheet,
+    evaluator: &mut Evaluator<'_>,
+) {
     for &id in &order.sequence {
-        let Some(derived) = derived(items, &sheet.quantities[id]) else { continue };
-        let known = Known { quantities: &sheet.quantities, by_symbol: &sheet.by_symbol };
-        let result::Outcome { unit, measure, origin } =
-            result::evaluate(sheet.quantities[id].item, derived, &known, evaluator);
-        let quantity = &mut sheet.quantities[id];
-        (quantity.unit, quantity.measure, quantity.origin) = (unit, measure, origin);
+        let item = sheet.quantities[id].item;
+        match &items[item].item {
+            Some(Item::Result(derived)) => {
+                let known = Known { quantities: &sheet.quantities, by_symbol: &sheet.by_symbol };
+                let result::Outcome { unit, measure, origin } = result::evaluate(item, derived, &known, evaluator);
+                let quantity = &mut sheet.quantities[id];
+                (quantity.unit, quantity.measure, quantity.origin) = (unit, measure, origin);
+            }
+            Some(Item::Column(Column { formula: Some(formula), unit, .. })) => {
+                // Taken out while it is filled, so that the rows can look at the other columns.
+                let origin = std::mem::replace(&mut sheet.quantities[id].origin, Origin::Unread);
+                let Origin::Column(mut column) = origin else { continue };
+                let known = Known { quantities: &sheet.quantities, by_symbol: &sheet.by_symbol };
+                let source = document.source;
+                let shown = column::results(&mut column, formula, unit.as_ref(), item, source, &known, evaluator);
+                column.failed = shown.is_none();
+                let quantity = &mut sheet.quantities[id];
+                quantity.unit = shown.unwrap_or_else(|| Arc::new(Unit::one()));
+                quantity.origin = Origin::Column(column);
+            }
+            _ => {}
+        }
     }
 }
 
@@ -178,7 +283,11 @@ fn look_again(items: &[Parsed], sheet: &mut Sheet, evaluator: &mut Evaluator<'_>
     views.extend(pending.into_iter().map(|pending| pending.view(evaluator)));
     sheet.views = views;
     for quantity in &mut sheet.quantities {
-        if let Some(measure) = &mut quantity.measure {
+        let rows = match &mut quantity.origin {
+            Origin::Column(column) => &mut column.rows[..],
+            _ => &mut [],
+        };
+        for measure in quantity.measure.iter_mut().chain(rows.iter_mut().filter_map(|row| row.measure.as_mut())) {
             measure.uncertainty = evaluator.propagation.combined(measure.node).unwrap_or(f64::NAN);
         }
     }
@@ -189,17 +298,6 @@ fn item_span(parsed: &Parsed) -> Span {
     match &parsed.item {
         Some(Item::Graph(graph)) => graph.y.span,
         _ => Span::default(),
-    }
-}
-
-/// Of every variable, where it was first met.
-fn name_causes(sheet: &mut Sheet) {
-    for (id, quantity) in sheet.quantities.iter().enumerate() {
-        for (place, source) in quantity.sources.iter().enumerate() {
-            for (part, variable) in source.parts.iter().enumerate() {
-                sheet.causes.entry(variable.node).or_insert((id, place, part));
-            }
-        }
     }
 }
 
@@ -215,3 +313,6 @@ fn name_neighbours(faults: &mut [Fault], sheet: &Sheet) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

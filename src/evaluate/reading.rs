@@ -9,7 +9,7 @@ use super::instrument;
 use super::propagate::Node;
 use super::scatter::Scatter;
 use super::sheet::{Claimed, Measure, Origin, Part, Record, Repeated, Source};
-use crate::parse::ast::{Amount, AmountStep, Attached, Clause, Limit, Number, Reading, Total};
+use crate::parse::ast::{Amount, AmountStep, Clause, Limit, Number, Reading, Total};
 use crate::quantity::{Decimal, Exact, Kind, Shape, Unit};
 use crate::span::{Span, Spanned};
 
@@ -30,7 +30,14 @@ pub(super) fn evaluate(reading: &Reading, item: usize, evaluator: &mut Evaluator
     };
     let known = unit.is_some();
     let unit = unit.unwrap_or_else(|| Arc::new(Unit::one()));
-    let mut work = Work::new(reading, item, unit, evaluator);
+    let recorded = Recorded {
+        values: &reading.values,
+        total: reading.total.as_ref(),
+        clauses: &reading.clauses,
+        span: span_of_list(reading),
+        in_column: false,
+    };
+    let mut work = Work::new(recorded, item, unit, evaluator);
     work.leave_out();
     work.gather();
     work.scatter();
@@ -38,9 +45,36 @@ pub(super) fn evaluate(reading: &Reading, item: usize, evaluator: &mut Evaluator
     work.outcome(measure)
 }
 
+/// What was recorded: of a reading, or of one row of a column.
+#[derive(Clone, Copy)]
+pub(super) struct Recorded<'w> {
+    pub(super) values: &'w [Spanned<Number>],
+    /// The uncertainty typed with the value.
+    pub(super) total: Option<&'w Spanned<Total>>,
+    pub(super) clauses: &'w [Spanned<Clause>],
+    /// Where the values stand.
+    pub(super) span: Span,
+    /// Is it one row of a column, whose scatter the column knows?
+    pub(super) in_column: bool,
+}
+
+/// One row of a column: its value in SI, its sources.
+pub(super) struct RowOutcome {
+    pub(super) value: f64,
+    pub(super) sources: Vec<Source>,
+}
+
+/// Works the sources of one row out; their variables are the column's business.
+pub(super) fn row(recorded: Recorded<'_>, item: usize, unit: &Arc<Unit>, evaluator: &mut Evaluator<'_>) -> RowOutcome {
+    let mut work = Work::new(recorded, item, Arc::clone(unit), evaluator);
+    work.leave_out();
+    work.gather();
+    RowOutcome { value: work.in_si(), sources: work.sources }
+}
+
 /// The reading under way.
 struct Work<'w, 'e> {
-    reading: &'w Reading,
+    recorded: Recorded<'w>,
     item: usize,
     unit: Arc<Unit>,
     evaluator: &'w mut Evaluator<'e>,
@@ -69,11 +103,11 @@ struct Stated<'s> {
 }
 
 impl<'w, 'e> Work<'w, 'e> {
-    fn new(reading: &'w Reading, item: usize, unit: Arc<Unit>, evaluator: &'w mut Evaluator<'e>) -> Self {
-        let left_out = vec![None; reading.values.len()];
+    fn new(recorded: Recorded<'w>, item: usize, unit: Arc<Unit>, evaluator: &'w mut Evaluator<'e>) -> Self {
+        let left_out = vec![None; recorded.values.len()];
         let (value, sources) = (Magnitude::ZERO, Vec::new());
         Self {
-            reading,
+            recorded,
             item,
             unit,
             evaluator,
@@ -88,7 +122,7 @@ impl<'w, 'e> Work<'w, 'e> {
     }
 
     fn repeated(&self) -> bool {
-        self.reading.values.len() > 1
+        self.recorded.values.len() > 1
     }
 
     fn fault(&mut self, span: Span, kind: FaultKind) {
@@ -97,10 +131,10 @@ impl<'w, 'e> Work<'w, 'e> {
 
     /// Sets aside what a `without` names, and takes the mean of the rest.
     fn leave_out(&mut self) {
-        for clause in &self.reading.clauses {
+        for clause in self.recorded.clauses {
             let Clause::Without { value, reason } = &clause.value else { continue };
             let typed = |number: &Spanned<Number>| number.value.decimal;
-            let mut places = self.reading.values.iter().zip(&self.left_out);
+            let mut places = self.recorded.values.iter().zip(&self.left_out);
             match places.position(|(number, out)| out.is_none() && typed(number) == typed(value)) {
                 Some(place) if self.repeated() => {
                     self.left_out[place] = Some(reason.as_ref().map(|r| r.value.clone()).unwrap_or_default());
@@ -116,17 +150,17 @@ impl<'w, 'e> Work<'w, 'e> {
     }
 
     fn counted(&self) -> Vec<Magnitude> {
-        let kept = self.reading.values.iter().zip(&self.left_out).filter(|(_, out)| out.is_none());
+        let kept = self.recorded.values.iter().zip(&self.left_out).filter(|(_, out)| out.is_none());
         kept.map(|(number, _)| magnitude(number.value.decimal)).collect()
     }
 
     /// All sources, in the order of the clauses; the estimate's own `±` first.
     fn gather(&mut self) {
-        let reading = self.reading;
-        if let Some(total) = &reading.total {
+        let recorded = self.recorded;
+        if let Some(total) = recorded.total {
             self.total(&total.value, total.span);
         }
-        for clause in &reading.clauses {
+        for clause in recorded.clauses {
             match &clause.value {
                 Clause::Source { kind, amount, limit, reason } => {
                     self.typed(kind, amount.as_ref(), limit.as_ref(), reason.as_ref(), clause.span);
@@ -142,37 +176,29 @@ impl<'w, 'e> Work<'w, 'e> {
 
     /// `± 0.15 cm`: the one source, unless there are others. Which it is comes out at the end.
     fn total(&mut self, total: &Total, span: Span) {
-        let digit = matches!(total.attached, Attached::LastDigits).then(|| self.digit());
-        let amount = match (digit, &total.amount.steps[..]) {
-            // `14.30(15)`: so many units of the last digit.
-            (Some(digit), [AmountStep::Number(number)]) => Ok(magnitude(number.value.decimal).times(digit)),
-            _ => self.size(&total.amount, true, None).map(|size| size.beside(self.value)),
-        };
+        let amount = self.size(&total.amount, true, None).map(|size| size.beside(self.value));
         let amount = match amount {
             Ok(amount) => amount.abs(),
             Err(kind) => return self.fault(span, kind),
         };
-        let typed = self.typed_place(total, digit);
+        let typed = self.typed_place(total);
         self.claimed = Some(Claimed { typed, amount: amount.exact, span, alone: true });
         let limit = total.shape.map(|limit| limit.value);
         let reason = total.reason.as_ref().map(|reason| reason.value.clone());
-        let written = (!matches!(total.attached, Attached::LastDigits)).then(|| total.amount.clone());
+        let written = Some(total.amount.clone());
         self.push(Kind::Plain, None, written, amount, limit, reason, None, span);
     }
 
     /// A typed total as a decimal in the unit of the value, its places as typed.
-    fn typed_place(&mut self, total: &Total, digit: Option<Magnitude>) -> Option<Decimal> {
-        let (number, unit) = match &total.amount.steps[..] {
-            [AmountStep::Number(number)] => (number.value.decimal, None),
-            [AmountStep::Number(number), AmountStep::Unit(unit)] => (number.value.decimal, Some(unit)),
-            _ => return None,
-        };
-        if digit.is_some() {
-            return Some(number.shifted(self.reading.values.first()?.value.decimal.last_place()));
+    fn typed_place(&mut self, total: &Total) -> Option<Decimal> {
+        match &total.amount.steps[..] {
+            [AmountStep::Number(number)] => Some(number.value.decimal),
+            [AmountStep::Number(number), AmountStep::Unit(unit)] => {
+                let unit = self.evaluator.unit(&unit.value).ok()?;
+                Some(number.value.decimal.shifted(self.unit.power_of_ten_from(&unit)?))
+            }
+            _ => None,
         }
-        let Some(unit) = unit else { return Some(number) };
-        let unit = self.evaluator.unit(&unit.value).ok()?;
-        Some(number.shifted(self.unit.power_of_ten_from(&unit)?))
     }
 
     /// Beside other sources a `±` claims what they come to, and adds nothing.
@@ -204,7 +230,7 @@ impl<'w, 'e> Work<'w, 'e> {
                 let (amount, span) = (&amount.value, span);
                 self.stated(Stated { kind: known, word, amount, limit, reason, instrument: None, shared: None, span });
             }
-            (None, Kind::Repeat) if self.repeated() => {
+            (None, Kind::Repeat) if self.repeated() || self.recorded.in_column => {
                 self.push(known, word, None, Magnitude::ZERO, limit, reason, None, span);
             }
             (None, Kind::Counting) if !self.repeated() => {
@@ -295,7 +321,7 @@ impl<'w, 'e> Work<'w, 'e> {
 
     /// One unit of the last typed place, power of ten included; of a list, of its coarsest value.
     fn digit(&self) -> Magnitude {
-        let places = self.reading.values.iter().map(|number| number.value.decimal.last_place());
+        let places = self.recorded.values.iter().map(|number| number.value.decimal.last_place());
         magnitude(Decimal::step(places.max().unwrap_or(0)))
     }
 
@@ -347,7 +373,7 @@ impl<'w, 'e> Work<'w, 'e> {
         self.deviation = Some(scatter.deviation);
         let taken = scatter.taken(self.evaluator.course);
         if !self.sources.iter().any(|source| source.kind == Kind::Repeat) {
-            let span = span_of_list(self.reading);
+            let span = self.recorded.span;
             self.push(Kind::Repeat, None, None, Magnitude::ZERO, None, None, None, span);
         }
         let Some(source) = self.sources.iter_mut().find(|source| source.kind == Kind::Repeat) else { return };
@@ -355,14 +381,18 @@ impl<'w, 'e> Work<'w, 'e> {
             (None, taken, Shape::Normal, Some(scatter.count - 1.0));
     }
 
+    /// The value in SI; of a point, in kelvin.
+    fn in_si(&self) -> f64 {
+        self.value.exact.map_or_else(|| affine(&self.unit, self.value.float), |exact| self.unit.to_si(exact))
+    }
+
     /// Gives every source its variable, and the reading its place in the propagation.
     fn measure(&mut self) -> Option<Measure> {
         let factor = self.unit.factor();
-        let value =
-            self.value.exact.map_or_else(|| affine(&self.unit, self.value.float), |exact| self.unit.to_si(exact));
+        let value = self.in_si();
         if !value.is_finite() {
             let what = super::fault::Undefined::Overflow;
-            self.fault(span_of_list(self.reading), FaultKind::OutsideDomain { what, argument: value });
+            self.fault(self.recorded.span, FaultKind::OutsideDomain { what, argument: value });
             return None;
         }
         let mut operands = Vec::<(Node, f64)>::new();
@@ -390,8 +420,8 @@ impl<'w, 'e> Work<'w, 'e> {
     }
 
     fn outcome(self, measure: Option<Measure>) -> Outcome {
-        let Self { reading, unit, sources, claimed, display, exact, left_out, deviation, .. } = self;
-        let origin = match &reading.values[..] {
+        let Self { recorded, unit, sources, claimed, display, exact, left_out, deviation, .. } = self;
+        let origin = match recorded.values {
             [value] => {
                 let sum = sources.iter().try_fold(Exact::ZERO, |sum, source| sum.plus(source.exact?));
                 let display = display.and_then(|step| step.exact);
@@ -438,12 +468,7 @@ pub(super) fn uncertainty_of(
     evaluator: &mut Evaluator<'_>,
 ) -> Result<Magnitude, FaultKind> {
     let digit = magnitude(Decimal::step(value.last_place()));
-    let own = match (&total.attached, &total.amount.steps[..]) {
-        (Attached::LastDigits, [AmountStep::Number(number)]) => magnitude(number.value.decimal).times(digit),
-        _ => {
-            let scale = Scale { unit, digit: Some(digit), range: None, bare: true };
-            size(&total.amount, &scale, &mut |spelling| evaluator.unit(spelling))?.beside(magnitude(value))
-        }
-    };
+    let scale = Scale { unit, digit: Some(digit), range: None, bare: true };
+    let own = size(&total.amount, &scale, &mut |spelling| evaluator.unit(spelling))?.beside(magnitude(value));
     converted(own.abs(), unit, wanted)
 }

@@ -6,8 +6,10 @@ mod decimal;
 mod dimension;
 mod exact;
 pub mod figures;
+#[cfg(test)]
+mod laws;
+mod mistyped;
 mod near;
-mod nearest;
 pub mod round;
 mod source;
 pub mod unit;

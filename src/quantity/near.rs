@@ -24,7 +24,7 @@ pub fn nearest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) ->
 const LONGEST: usize = 64;
 
 /// Restricted Damerau–Levenshtein distance, row by row.
-fn slips(a: &[char], b: &[char]) -> usize {
+pub(super) fn slips(a: &[char], b: &[char]) -> usize {
     let mut before: Vec<usize> = Vec::new();
     let mut row: Vec<usize> = (0..=b.len()).collect();
     for (i, &x) in a.iter().enumerate() {

@@ -329,13 +329,15 @@ static INDEX: [(&str, &Row); count(TABLE)] = sorted(TABLE);
 pub(super) fn find(symbol: &str) -> Option<Unit> {
     let whole = whole(symbol).map(|row| (None, row));
     let (prefix, row) = whole.or_else(|| prefixed(symbol).map(|(prefix, row)| (Some(prefix), row)))?;
-    let (before, power) = prefix.map_or(("", 0), |prefix| (prefix.shown, prefix.power));
-    Some(Unit {
-        shown: Spelling::symbol(&format!("{before}{}", row.shown)),
-        dimension: row.dimension,
-        scale: Scale { ratio: row.size.ratio.times(Exact::new(1, 1, power))?, ..row.size },
-        zero: row.zero,
-    })
+    let (shown, scale) = match prefix {
+        None => (row.shown.to_owned(), row.size),
+        Some(prefix) => {
+            let ratio = row.size.ratio.times(Exact::new(1, 1, prefix.power))?;
+            ([prefix.shown, row.shown].concat(), Scale { ratio, ..row.size })
+        }
+    };
+    let shown = Spelling { over: vec![(shown, 1)], under: Vec::new() };
+    Some(Unit { shown, dimension: row.dimension, scale, zero: row.zero })
 }
 
 /// The row of a whole symbol.
@@ -363,15 +365,17 @@ impl Row {
     }
 }
 
-/// The one code point of those that Unicode has twice: the micro sign for the Greek letter, the Greek
-/// letter for the ohm sign, letters for the ångström and kelvin signs.
+/// The one spelling of those that Unicode has twice: the micro sign for the Greek letter, the Greek
+/// letter for the ohm sign, letters for the ångström and kelvin signs, two signs for one of degrees.
 pub(super) fn folded(symbol: &str) -> Cow<'_, str> {
-    const TWINS: [(&str, &str); 5] = [
+    const TWINS: [(&str, &str); 7] = [
         ("\u{3bc}", "\u{b5}"),
         ("\u{2126}", "\u{3a9}"),
         ("\u{212b}", "\u{c5}"),
         ("A\u{30a}", "\u{c5}"),
         ("\u{212a}", "K"),
+        ("\u{2103}", "°C"),
+        ("\u{2109}", "°F"),
     ];
     let mut folded = Cow::Borrowed(symbol);
     if !symbol.is_ascii() {
@@ -423,4 +427,53 @@ const fn comes_before(a: &[u8], b: &[u8]) -> bool {
         at += 1;
     }
     a.len() < b.len()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_spelling_stands_once_and_in_order() {
+        for pair in INDEX.windows(2) {
+            assert!(pair[0].0 < pair[1].0, "{} {}", pair[0].0, pair[1].0);
+        }
+    }
+
+    #[test]
+    fn every_spelling_is_found_folded_and_shown() {
+        for &(typed, row) in &INDEX {
+            assert_eq!(folded(typed), typed);
+            let unit = find(typed).unwrap();
+            assert_eq!(unit.shown, Spelling::symbol(row.shown), "{typed}");
+            assert_eq!(unit.dimension, row.dimension);
+            // What is shown is read again as the same unit, the inch through its spelling in the notation.
+            let again = find(&unit.to_string()).unwrap();
+            assert_eq!((again.scale.ratio, again.zero), (unit.scale.ratio, unit.zero), "{typed}");
+        }
+    }
+
+    /// A prefixed unit is what its spelling says, unless the whole of it is another unit's symbol.
+    #[test]
+    fn prefixes_multiply() {
+        for &(typed, row) in INDEX.iter().filter(|(_, row)| matches!(row.prefixes, Prefixes::All)) {
+            for (before, prefix) in &PREFIXES {
+                let symbol = format!("{before}{typed}");
+                let unit = find(&symbol).unwrap();
+                if whole(&symbol).is_none() {
+                    let expected = row.size.ratio.times(Exact::new(1, 1, prefix.power)).unwrap();
+                    assert_eq!((unit.scale.ratio, unit.dimension), (expected, row.dimension), "{symbol}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn what_no_unit_is() {
+        for symbol in
+            ["", "k", "c", "kkg", "µkg", "mmin", "kt", "dd", "kh", "m°", "kft", "kP", "mcal", "cal", "rpm", "in", "M"]
+        {
+            assert!(find(symbol).is_none(), "{symbol}");
+        }
+    }
 }

@@ -20,7 +20,6 @@ const SLIPS: &[(&str, &str)] = &[
     ("unknown-kind", "readng"),
     ("defined-twice", "w"),
     ("decimal-comma", "21,5"),
-    ("no-uncertainty", "2"),
     ("unit-or-symbol", "h"),
     ("syntax", "w"),
     ("units-differ", "cm^2"),

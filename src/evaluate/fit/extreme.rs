@@ -35,8 +35,7 @@ pub(super) fn line(frame: &Frame<'_>, options: Options) -> Result<Line, NoLine> 
     let [greatest, least] = bars.extremes()?.map(|held| bars.in_units(held));
     let half = |one: f64, other: f64| (one - other) / 2.0;
     let middle = |one: f64, other: f64| other + half(one, other);
-    let (half_slope, half_intercept) =
-        (half(greatest.slope, least.slope), half(greatest.intercept, least.intercept));
+    let (half_slope, half_intercept) = (half(greatest.slope, least.slope), half(greatest.intercept, least.intercept));
     let sign = half_slope * half_intercept;
     let plain = Options { method: Method::Scatter, ..options };
     let solution = Solution::of(frame, plain);
@@ -110,12 +109,8 @@ impl<'f, 'p> Bars<'f, 'p> {
     /// The boxes with their rows, in the frame, counted from the origin.
     fn boxes(&self) -> impl Iterator<Item = (usize, Point)> + use<'p> {
         let ((x0, y0), bars) = (self.origin, self.frame.scale.bars);
-        let from = move |point: Point| Point {
-            x: point.x - x0,
-            y: point.y - y0,
-            sx: point.sx / bars,
-            sy: point.sy / bars,
-        };
+        let from =
+            move |point: Point| Point { x: point.x - x0, y: point.y - y0, sx: point.sx / bars, sy: point.sy / bars };
         self.frame.iter().map(from).enumerate()
     }
 
@@ -174,11 +169,8 @@ impl<'f, 'p> Bars<'f, 'p> {
         // Both corners say the same but for rounding.
         let height = one.y + (other.y - one.y) / 2.0 - held.slope * (one.x + (other.x - one.x) / 2.0);
         let intercept = if self.through_origin { 0.0 } else { y0 + height - held.slope * x0 };
-        let corners = held.by.map(|corner| Corner {
-            x: (corner.x + x0) / scale.x,
-            y: scale.height(corner.y + y0),
-            ..corner
-        });
+        let corners =
+            held.by.map(|corner| Corner { x: (corner.x + x0) / scale.x, y: scale.height(corner.y + y0), ..corner });
         Extreme { slope: scale.slope(held.slope), intercept: scale.height(intercept), corners }
     }
 }

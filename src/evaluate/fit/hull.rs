@@ -67,7 +67,11 @@ pub(super) fn walk(upper: Vec<Corner>, lower: Vec<Corner>) -> Option<Range> {
         if slope <= 0.0 {
             return Some(Range { fitting, roomiest: roomiest? });
         }
-        if of_above >= of_below { above.next += 1 } else { below.next += 1 }
+        if of_above >= of_below {
+            above.next += 1
+        } else {
+            below.next += 1
+        }
         last = slope;
     }
 }

@@ -161,7 +161,8 @@ impl Solution {
     fn uncertainty(&self, frame: &Frame<'_>, options: Options, deviation: f64) -> Uncertainty {
         let slope = deviation / libm::sqrt(self.spread_x);
         let (mean, _) = self.mean();
-        let lever = if options.through_origin { 0.0 } else { libm::hypot(libm::sqrt(self.spread_x / self.weights), mean) };
+        let lever =
+            if options.through_origin { 0.0 } else { libm::hypot(libm::sqrt(self.spread_x / self.weights), mean) };
         Uncertainty {
             slope: frame.scale.slope(slope),
             intercept: frame.scale.height(slope * lever),

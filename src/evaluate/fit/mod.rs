@@ -107,7 +107,8 @@ impl Uncertainty {
 
     /// The uncertainty of the height of the line at `x`.
     pub fn at(&self, x: f64) -> f64 {
-        let (along, across) = (self.intercept + self.correlation * self.slope * x, 1.0 - self.correlation * self.correlation);
+        let (along, across) =
+            (self.intercept + self.correlation * self.slope * x, 1.0 - self.correlation * self.correlation);
         libm::hypot(along, self.slope * x * libm::sqrt(across.max(0.0)))
     }
 }

@@ -97,7 +97,8 @@ impl<'f, 'p> Search<'f, 'p> {
         let weights = weights.value();
         let mean = |sum: Sum| if self.through_origin { 0.0 } else { sum.value() / weights };
         let (mean_x, mean_y) = (mean(x), mean(y));
-        let zero = At { slope, mean_x, mean_y, weights, squares: 0.0, pull: 0.0, stiffness: 0.0, york: 0.0, lever: 0.0 };
+        let zero =
+            At { slope, mean_x, mean_y, weights, squares: 0.0, pull: 0.0, stiffness: 0.0, york: 0.0, lever: 0.0 };
         self.second_pass(zero)
     }
 

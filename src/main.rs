@@ -1,3 +1,7 @@
 //! Arguments to a face, its result to an exit status.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    meniscus::face::cli::main()
+}

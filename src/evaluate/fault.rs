@@ -2,7 +2,7 @@
 //! which words it.
 
 use crate::parse::ast::Symbol;
-use crate::quantity::{Dimension, Unit, UnknownUnit};
+use crate::quantity::{Dimension, UnknownUnit};
 use crate::span::Span;
 
 /// One thing wrong, where, and in which item.
@@ -106,6 +106,43 @@ pub enum FaultKind {
     },
     /// A relative amount of a value that is zero.
     RelativeToZero,
+    /// A column where one value is wanted, outside a result column.
+    ColumnAsValue,
+    /// A function over columns, given something else.
+    NoColumn {
+        /// The function's word.
+        function: &'static str,
+    },
+    /// `mean(a, b)` of something else than quantities of the report.
+    NoQuantity {
+        /// The function's word.
+        function: &'static str,
+    },
+    /// Columns of different length side by side.
+    LengthsDiffer {
+        /// Rows of the one.
+        left: usize,
+        /// Rows of the other.
+        right: usize,
+    },
+    /// Too few values for what is asked of them: a mean of none, a line through one point.
+    TooFewValues {
+        /// The function's word.
+        function: &'static str,
+        /// How many it needs.
+        needs: usize,
+        /// How many there are.
+        has: usize,
+    },
+    /// `row(x, 9)` of a column with fewer rows.
+    NoSuchRow {
+        /// How many there are.
+        has: usize,
+    },
+    /// A cell of a column that holds neither a number nor nothing.
+    NoNumberInCell,
+    /// Rows of a reading column that hold no reading; they are left out of what is computed from it.
+    MissingReading,
     /// A word that is known, in a place where this version computes nothing with it.
     NotComputed {
         /// What it is.
@@ -122,10 +159,7 @@ pub enum FaultKind {
     /// `without` a value that was not recorded.
     NothingLeftOut,
     /// A `°C`- or `°F`-point multiplied or divided: it was taken in kelvin.
-    PointMultiplied {
-        /// The unit that the point was recorded in.
-        unit: Box<Unit>,
-    },
+    PointMultiplied,
 }
 
 /// What was being done where two dimensions met.

@@ -1,8 +1,38 @@
 //! Sensitivities of quantities to independent variables, behind a few verbs.
+//!
+//! What is kept of a report is a *tape*: every source and every quantity is a node, a quantity's edges
+//! are the partial derivatives by its distinct operands. From it follow, in one pass, the totals of
+//! all nodes ([`Propagation::settle`]); and on demand, by one sweep over a node's own cone, its
+//! sensitivities to single sources ([`Propagation::contributions`]).
+//!
+//! # How one pass stays linear
+//!
+//! Carrying a full list of sensitivities from quantity to quantity makes a running sum cost the square
+//! of its length. Three observations avoid that, and none of them approximates:
+//!
+//! - *Alone.* What reaches the rest of the report only through one quantity need not travel as a
+//!   list. All of it shares every later factor, so Σ|c·a|, Σ(c·a)² and Σ(c·s)² scale by |p|, p² and p².
+//! - *Named.* A quantity that may meet itself again further on becomes a variable of its own, whose
+//!   amounts are what it has alone.
+//! - *Shared.* A list that has grown long is stored once, as a block; what builds on it holds the
+//!   block times a factor, and a short patch of its own.
+//!
+//! Where every quantity is used by two later ones, all ways known are quadratic; past
+//! [`MOST_ENTRIES`] the totals of what follows are not known.
 
-/// A quantity or a source in a [`Propagation`].
+use std::collections::BTreeMap;
+
+use crate::course::Combine;
+
+/// A quantity or a source in a [`Propagation`]. Later nodes have larger numbers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Node(pub(super) u32);
+pub struct Node(u32);
+
+impl Node {
+    const fn index(self) -> usize {
+        self.0 as usize
+    }
+}
 
 /// One source's part in a quantity's uncertainty, in the coherent SI unit of the quantity.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -17,15 +47,557 @@ pub struct Contribution {
     pub share: f64,
 }
 
+/// What the sources of a quantity add up to, by every way of combining.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Totals {
+    /// Σ |c·a|
+    limits: f64,
+    /// Σ (c·a)²
+    squares: f64,
+    /// Σ (c·s)²
+    variance: f64,
+}
+
+impl Totals {
+    const fn of_source(amount: f64, standard: f64) -> Self {
+        Self { limits: amount.abs(), squares: amount * amount, variance: standard * standard }
+    }
+
+    /// The combined uncertainty.
+    pub fn combined(self, combine: Combine) -> f64 {
+        match combine {
+            Combine::Sum => self.limits,
+            Combine::Quadrature => libm::sqrt(self.squares),
+            Combine::Standard => libm::sqrt(self.variance),
+        }
+    }
+
+    fn scaled(self, p: f64) -> Self {
+        Self { limits: self.limits * p.abs(), squares: self.squares * p * p, variance: self.variance * p * p }
+    }
+
+    fn plus(self, other: Self) -> Self {
+        Self {
+            limits: self.limits + other.limits,
+            squares: self.squares + other.squares,
+            variance: self.variance + other.variance,
+        }
+    }
+
+    /// Of two variables that stand for two correlated ones: they are taken together before anything else
+    /// is added.
+    fn with_pair(self, other: Self) -> Self {
+        Self { limits: libm::hypot(self.limits, other.limits), ..self.plus(other) }
+    }
+
+    fn is_zero(self) -> bool {
+        self.limits == 0.0 && self.variance == 0.0
+    }
+}
+
+/// An edge of the tape, or an entry of a list of sensitivities.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Entry {
+    node: Node,
+    coefficient: f64,
+}
+
 /// Everything that is known of how errors travel through a report.
 #[derive(Debug, Default)]
-pub struct Propagation {}
+pub struct Propagation {
+    combine: Combine,
+    /// Of each node: where its edges end in `edges`; they start where the node before ends.
+    ends: Vec<usize>,
+    edges: Vec<Entry>,
+    /// Of each node: what it brings in itself; zero but for sources.
+    own: Vec<Totals>,
+    /// Of each node: can its value be wrong at all?
+    uncertain: Vec<bool>,
+    /// Of each node: do it and the next one stand for two correlated variables?
+    pair_with_next: Vec<bool>,
+    totals: Vec<Option<Totals>>,
+}
 
 impl Propagation {
-    /// The contributions of all sources to a quantity, largest first (equal ones in the order of the report); `None`
-    /// where finding them would take more than `steps`.
+    /// For a report whose course combines so.
+    pub fn new(combine: Combine) -> Self {
+        Self { combine, ..Self::default() }
+    }
+
+    /// An independent variable whose error is at most `amount`, or has the standard deviation
+    /// `standard`, both in SI.
+    pub fn source(&mut self, amount: f64, standard: f64) -> Node {
+        self.push(Totals::of_source(amount, standard), amount != 0.0 || standard != 0.0)
+    }
+
+    /// Two variables of which the errors are correlated: standard deviations and correlation
+    /// coefficient, in SI. They stand on two independent ones, which every way of combining takes
+    /// together, as √(cᵀVc): a slope and its intercept make one contribution.
+    pub fn correlated(&mut self, deviations: [f64; 2], correlation: f64) -> [Node; 2] {
+        let first = self.source(1.0, 1.0);
+        let second = self.source(1.0, 1.0);
+        self.pair_with_next[first.index()] = true;
+        let [a, b] = deviations;
+        let rest = libm::sqrt(((1.0 - correlation) * (1.0 + correlation)).max(0.0));
+        [self.quantity([(first, a)]), self.quantity([(first, b * correlation), (second, b * rest)])]
+    }
+
+    /// A quantity with its partial derivatives by its distinct operands, each of them a node already.
+    pub fn quantity(&mut self, operands: impl IntoIterator<Item = (Node, f64)>) -> Node {
+        let start = self.edges.len();
+        let known = operands.into_iter().filter(|&(_, p)| p != 0.0);
+        self.edges.extend(known.map(|(node, coefficient)| Entry { node, coefficient }));
+        let uncertain = self.edges[start..].iter().any(|edge| self.uncertain[edge.node.index()]);
+        self.push(Totals::default(), uncertain)
+    }
+
+    /// Has any source a part in it?
+    pub fn is_uncertain(&self, node: Node) -> bool {
+        self.uncertain[node.index()]
+    }
+
+    /// The totals of all nodes. To be called once, when the last node is there.
+    pub fn settle(&mut self) {
+        self.totals = settle::totals(self);
+    }
+
+    /// The combined uncertainty of a node, by the course's way of combining; `None` before
+    /// [`Propagation::settle`], and where too much depends on too much.
+    pub fn combined(&self, node: Node) -> Option<f64> {
+        Some(self.totals(node)?.combined(self.combine))
+    }
+
+    /// What the sources of a node add up to, by every way of combining.
+    pub fn totals(&self, node: Node) -> Option<Totals> {
+        self.totals.get(node.index()).copied().flatten()
+    }
+
+    /// The contributions of all sources to a quantity, largest first (equal ones in the order of the
+    /// report); `None` where finding them would take more than `steps`.
     pub fn contributions(&self, of: Node, steps: usize) -> Option<Vec<Contribution>> {
-        let _ = (of, steps);
-        None
+        let mut found = Vec::new();
+        let mut waiting = BTreeMap::from([(of, 1.0)]);
+        let mut left = steps;
+        // Operands have smaller numbers than what is made of them: the largest waiting node has all that
+        // can ever reach it.
+        while let Some((node, sensitivity)) = waiting.pop_last() {
+            left = left.checked_sub(1 + self.operands(node).len())?;
+            let own = self.own[node.index()];
+            if !own.is_zero() {
+                found.push((node, sensitivity, own.scaled(sensitivity)));
+            }
+            for edge in self.operands(node) {
+                let sum = waiting.entry(edge.node).or_insert(0.0);
+                *sum = added(*sum, sensitivity * edge.coefficient);
+            }
+        }
+        found.retain(|(_, sensitivity, _)| *sensitivity != 0.0);
+        found.sort_by_key(|(node, ..)| *node);
+        found.dedup_by(|next, kept| {
+            let pair = self.pair_with_next[kept.0.index()] && next.0.index() == kept.0.index() + 1;
+            if pair {
+                kept.1 = libm::hypot(kept.1, next.1);
+                kept.2 = kept.2.with_pair(next.2);
+            }
+            pair
+        });
+        let whole = found.iter().fold(Totals::default(), |sum, (_, _, part)| sum.plus(*part));
+        let mut all: Vec<_> = found.into_iter().map(|(n, c, part)| self.contribution(n, c, part, whole)).collect();
+        all.sort_by(|a, b| b.contribution.total_cmp(&a.contribution));
+        Some(all)
+    }
+
+    fn contribution(&self, source: Node, sensitivity: f64, part: Totals, whole: Totals) -> Contribution {
+        let (share, of) = match self.combine {
+            Combine::Sum => (part.limits, whole.limits),
+            Combine::Quadrature => (part.squares, whole.squares),
+            Combine::Standard => (part.variance, whole.variance),
+        };
+        let contribution = part.combined(self.combine);
+        Contribution { source, sensitivity, contribution, share: if of > 0.0 { share / of } else { 0.0 } }
+    }
+
+    fn push(&mut self, own: Totals, uncertain: bool) -> Node {
+        // Four billion quantities do not fit into any report that fits into memory.
+        let node = Node(u32::try_from(self.own.len()).unwrap_or(u32::MAX));
+        self.own.push(own);
+        self.uncertain.push(uncertain);
+        self.pair_with_next.push(false);
+        self.ends.push(self.edges.len());
+        node
+    }
+
+    fn operands(&self, node: Node) -> &[Entry] {
+        let start = node.index().checked_sub(1).map_or(0, |before| self.ends[before]);
+        &self.edges[start..self.ends[node.index()]]
+    }
+}
+
+/// The sum of two coefficients; what is left when they cancel to within the noise of their last bits is
+/// exactly nothing, as in `(a*b)/a`.
+fn added(a: f64, b: f64) -> f64 {
+    let sum = a + b;
+    let noise = 16.0 * f64::EPSILON * a.abs().max(b.abs());
+    if sum.abs() <= noise { 0.0 } else { sum }
+}
+
+mod settle {
+    //! The one pass that gives every node its totals.
+
+    use super::{Entry, Node, Propagation, Totals, added};
+
+    /// A list longer than this is stored once and shared.
+    const SHORT: usize = 32;
+
+    /// How many entries all lists together may hold (a third of a gigabyte).
+    pub(super) const MOST_ENTRIES: usize = 20_000_000;
+
+    /// Where a corrected total falls below this part of the block's own, its digits are lost and it is
+    /// added up again.
+    const CANCELLED: f64 = 1e-6;
+
+    /// What a node hands to its users.
+    #[derive(Default)]
+    struct Form {
+        alone: Totals,
+        /// The number of a block, and the factor it stands with.
+        block: Option<(usize, f64)>,
+        /// Sorted by node.
+        patch: Vec<Entry>,
+    }
+
+    /// A long list, stored once.
+    struct Block {
+        entries: Vec<Entry>,
+        total: Totals,
+        /// Does it hold correlated variables?
+        paired: bool,
+    }
+
+    struct Pass<'p> {
+        tape: &'p Propagation,
+        /// How many users each node still has before it.
+        waiting: Vec<u32>,
+        /// How many of its users could meet one another again; of a correlated variable always enough to
+        /// keep its name.
+        live: Vec<u32>,
+        /// What a named node brings in under its name.
+        named: Vec<Totals>,
+        forms: Vec<Form>,
+        blocks: Vec<Block>,
+        entries: usize,
+    }
+
+    pub(super) fn totals(tape: &Propagation) -> Vec<Option<Totals>> {
+        let count = tape.own.len();
+        let (waiting, live) = uses(tape);
+        let mut pass = Pass {
+            tape,
+            waiting,
+            live,
+            named: vec![Totals::default(); count],
+            forms: Vec::with_capacity(count),
+            blocks: Vec::new(),
+            entries: 0,
+        };
+        (0..count).map(|index| pass.node(index)).collect()
+    }
+
+    /// Of each node: how many use it, and how many of these uses may meet again further on. A use by
+    /// a node that nobody uses meets nothing, unless another of its operands can descend from this one.
+    fn uses(tape: &Propagation) -> (Vec<u32>, Vec<u32>) {
+        let mut uses = vec![0u32; tape.own.len()];
+        for edge in &tape.edges {
+            uses[edge.node.index()] += 1;
+        }
+        let mut live = uses.clone();
+        for user in (0..tape.own.len()).filter(|&user| uses[user] == 0) {
+            let operands = tape.operands(at(user));
+            let is_source = |node: Node| tape.operands(node).is_empty();
+            // The latest operand that is no source may descend from all before it, never the other way round.
+            let latest = operands.iter().map(|edge| edge.node).filter(|&node| !is_source(node)).max();
+            for edge in operands.iter().filter(|edge| latest.is_none_or(|latest| edge.node >= latest)) {
+                live[edge.node.index()] -= 1;
+            }
+        }
+        for (first, _) in tape.pair_with_next.iter().enumerate().filter(|&(_, &pair)| pair) {
+            live[first] = live[first].max(2);
+            live[first + 1] = live[first + 1].max(2);
+        }
+        (uses, live)
+    }
+
+    fn at(index: usize) -> Node {
+        Node(u32::try_from(index).unwrap_or(u32::MAX))
+    }
+
+    impl Pass<'_> {
+        fn node(&mut self, index: usize) -> Option<Totals> {
+            let affordable = self.entries <= MOST_ENTRIES;
+            let mut form = if affordable { self.gathered(index) } else { Form::default() };
+            let total = self.total(&form);
+            self.release_operands(index);
+            if self.live[index] > 1 {
+                self.named[index] = std::mem::take(&mut form.alone);
+                // The newest node has the largest number: the patch stays sorted.
+                form.patch.push(Entry { node: at(index), coefficient: 1.0 });
+            }
+            if self.waiting[index] == 0 {
+                form = Form::default();
+            } else if form.patch.len() > SHORT {
+                form = self.shared(form);
+            }
+            self.entries += form.patch.len();
+            self.forms.push(form);
+            affordable.then_some(total)
+        }
+
+        /// What the operands hand over, each times its partial derivative.
+        fn gathered(&self, index: usize) -> Form {
+            let operands = self.tape.operands(at(index));
+            let mut form = Form { alone: self.tape.own[index], ..Form::default() };
+            let mut blocks = operands.iter().filter_map(|edge| self.forms[edge.node.index()].block);
+            let first = blocks.next().map(|(block, _)| block);
+            let same = blocks.all(|(block, _)| Some(block) == first);
+            for &Entry { node, coefficient: p } in operands {
+                let operand = &self.forms[node.index()];
+                form.alone = form.alone.plus(operand.alone.scaled(p));
+                match operand.block {
+                    Some((block, factor)) if same => {
+                        form.block = Some((block, added(form.block.map_or(0.0, |(_, sum)| sum), p * factor)));
+                    }
+                    Some((block, factor)) => form.patch.extend(times(&self.blocks[block].entries, p * factor)),
+                    None => {}
+                }
+                form.patch.extend(times(&operand.patch, p));
+            }
+            if operands.len() > 1 {
+                tidy(&mut form.patch);
+            }
+            form
+        }
+
+        fn total(&self, form: &Form) -> Totals {
+            form.alone.plus(match form.block {
+                None => self.sum(&form.patch),
+                Some((block, factor)) => self.patched(&self.blocks[block], factor, &form.patch),
+            })
+        }
+
+        fn sum(&self, entries: &[Entry]) -> Totals {
+            let part = |entry: &Entry| self.named[entry.node.index()].scaled(entry.coefficient);
+            let mut sum = Totals::default();
+            let mut entries = entries.iter().peekable();
+            while let Some(entry) = entries.next() {
+                let pair = self.tape.pair_with_next[entry.node.index()];
+                let second = entries.next_if(|next| pair && next.node.index() == entry.node.index() + 1);
+                sum = sum.plus(second.map_or(part(entry), |second| part(entry).with_pair(part(second))));
+            }
+            sum
+        }
+
+        /// The total of `factor` × block + patch: the block's, corrected where the patch meets it.
+        fn patched(&self, block: &Block, factor: f64, patch: &[Entry]) -> Totals {
+            if block.paired || patch.iter().any(|entry| self.is_paired(entry.node)) {
+                return self.sum(&merged(block, factor, patch));
+            }
+            let mut total = block.total.scaled(factor).plus(self.sum(patch));
+            for entry in patch {
+                let Ok(found) = block.entries.binary_search_by_key(&entry.node, |e| e.node) else { continue };
+                let (inside, c) = (factor * block.entries[found].coefficient, entry.coefficient);
+                let own = self.named[entry.node.index()];
+                total.limits += (added(inside, c).abs() - inside.abs() - c.abs()) * own.limits;
+                total.squares += 2.0 * inside * c * own.squares;
+                total.variance += 2.0 * inside * c * own.variance;
+            }
+            let whole = block.total.scaled(factor);
+            let lost = total.squares < CANCELLED * whole.squares || total.variance < CANCELLED * whole.variance;
+            if lost { self.sum(&merged(block, factor, patch)) } else { total }
+        }
+
+        /// Is it one of two correlated variables? Their limits do not add, so no total of a block can be
+        /// corrected for them.
+        fn is_paired(&self, node: Node) -> bool {
+            let before = node.index().checked_sub(1);
+            self.tape.pair_with_next[node.index()] || before.is_some_and(|before| self.tape.pair_with_next[before])
+        }
+
+        /// The form with its patch turned into a block of its own.
+        fn shared(&mut self, mut form: Form) -> Form {
+            let mut entries = match form.block {
+                Some((block, factor)) => merged(&self.blocks[block], factor, &form.patch),
+                None => std::mem::take(&mut form.patch),
+            };
+            entries.shrink_to_fit();
+            self.entries += entries.len();
+            let total = self.sum(&entries);
+            let paired = entries.iter().any(|entry| self.is_paired(entry.node));
+            self.blocks.push(Block { entries, total, paired });
+            Form { alone: form.alone, block: Some((self.blocks.len() - 1, 1.0)), patch: Vec::new() }
+        }
+
+        /// Lets go of the forms that nobody will ask for again.
+        fn release_operands(&mut self, index: usize) {
+            for edge in self.tape.operands(at(index)) {
+                let operand = edge.node.index();
+                self.waiting[operand] -= 1;
+                if self.waiting[operand] == 0 {
+                    let form = std::mem::take(&mut self.forms[operand]);
+                    self.entries -= form.patch.len();
+                }
+            }
+        }
+    }
+
+    fn times(entries: &[Entry], p: f64) -> impl Iterator<Item = Entry> {
+        entries.iter().map(move |e| Entry { node: e.node, coefficient: p * e.coefficient })
+    }
+
+    fn merged(block: &Block, factor: f64, patch: &[Entry]) -> Vec<Entry> {
+        let mut all: Vec<_> = times(&block.entries, factor).chain(patch.iter().copied()).collect();
+        tidy(&mut all);
+        all
+    }
+
+    /// Sorted, each node once, nothing that has cancelled.
+    fn tidy(entries: &mut Vec<Entry>) {
+        entries.sort_by_key(|e| e.node);
+        entries.dedup_by(|next, kept| {
+            let same = next.node == kept.node;
+            if same {
+                kept.coefficient = added(kept.coefficient, next.coefficient);
+            }
+            same
+        });
+        entries.retain(|e| e.coefficient != 0.0);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The totals as the definition has them: every source's sensitivity by a full sweep.
+    fn by_definition(tape: &Propagation, node: Node) -> Totals {
+        // The sensitivity of two correlated variables is that of both together, of size one each.
+        let all = tape.contributions(node, usize::MAX).unwrap();
+        all.iter().fold(Totals::default(), |sum, c| sum.plus(tape.own[c.source.index()].scaled(c.sensitivity)))
+    }
+
+    #[test]
+    fn a_slope_and_its_intercept_make_one_contribution() {
+        let mut tape = Propagation::new(Combine::Sum);
+        let r = tape.source(0.5, 0.5);
+        let [slope, intercept] = tape.correlated([0.3, 0.4], -0.9);
+        let y = tape.quantity([(slope, 2.0), (intercept, 1.0), (r, 1.0)]);
+        let variance = 0.36 + 0.16 - 2.0 * 0.9 * 0.6 * 0.4;
+        tape.settle();
+        assert!(
+            (tape.combined(slope).unwrap() - 0.3).abs() < 1e-15
+                && (tape.combined(intercept).unwrap() - 0.4).abs() < 1e-15
+        );
+        assert!((tape.combined(y).unwrap() - (0.5 + libm::sqrt(variance))).abs() < 1e-12);
+        assert_eq!(tape.contributions(y, 100).unwrap().len(), 2);
+    }
+
+    fn near(a: Totals, b: Totals) -> bool {
+        let close = |a: f64, b: f64| (a - b).abs() <= 1e-9 * a.abs().max(b.abs());
+        close(a.limits, b.limits) && close(a.squares, b.squares) && close(a.variance, b.variance)
+    }
+
+    fn assert_settled(mut tape: Propagation) {
+        tape.settle();
+        for index in 0..tape.own.len() {
+            let node = Node(u32::try_from(index).unwrap());
+            let (folded, full) = (tape.totals(node).unwrap(), by_definition(&tape, node));
+            assert!(near(folded, full), "node {index}: {folded:?} against {full:?}");
+        }
+    }
+
+    #[test]
+    fn a_running_sum_and_the_differences_of_its_parts() {
+        let mut tape = Propagation::new(Combine::Sum);
+        let mut sums = vec![tape.source(0.05, 0.03)];
+        for k in 0..60 {
+            let r = tape.source(0.02, 0.01);
+            let next = tape.quantity([(sums[k], 1.0), (r, 1.0)]);
+            sums.push(next);
+        }
+        tape.quantity([(sums[60], 1.0), (sums[20], -1.0)]);
+        tape.quantity([(sums[60], 1.0), (sums[59], -1.0)]);
+        assert_settled(tape);
+    }
+
+    #[test]
+    fn a_long_list_met_again_by_its_own_members() {
+        let mut tape = Propagation::new(Combine::Standard);
+        let column: Vec<_> = (0..100).map(|_| tape.source(0.02, 0.01)).collect();
+        let mean = tape.quantity(column.iter().map(|&x| (x, 0.01)));
+        for &x in &column {
+            tape.quantity([(x, 1.0), (mean, -1.0)]);
+        }
+        assert_settled(tape);
+    }
+
+    #[test]
+    fn a_block_that_a_patch_all_but_cancels_is_added_up_again() {
+        let mut tape = Propagation::new(Combine::Standard);
+        let small = tape.source(1e-6, 1e-6);
+        let column: Vec<_> = (0..40).map(|k| tape.source(if k == 0 { 1.0 } else { 1e-6 }, 1e-6)).collect();
+        let sum = tape.quantity(column.iter().map(|&x| (x, 1.0)).chain([(small, 1.0)]));
+        let other = tape.quantity(column.iter().map(|&x| (x, 0.5)));
+        tape.quantity([(sum, 1.0), (column[0], -1.0), (other, 0.0)]);
+        assert_settled(tape);
+    }
+
+    #[test]
+    fn what_cancels_is_exactly_nothing() {
+        let mut tape = Propagation::new(Combine::Sum);
+        let x = tape.source(0.3, 0.1);
+        let tripled = tape.quantity([(x, 0.1 + 0.2)]);
+        let none = tape.quantity([(tripled, 1.0), (x, -0.3)]);
+        tape.settle();
+        assert_eq!(tape.combined(none), Some(0.0));
+        assert_eq!(tape.contributions(none, 100), Some(vec![]));
+    }
+
+    #[test]
+    fn shares_add_up_to_the_whole_and_the_largest_comes_first() {
+        let mut tape = Propagation::new(Combine::Quadrature);
+        let (a, b) = (tape.source(3.0, 1.0), tape.source(4.0, 1.0));
+        let y = tape.quantity([(a, 1.0), (b, -1.0)]);
+        tape.settle();
+        assert_eq!(tape.combined(y), Some(5.0));
+        let shares: Vec<_> = tape.contributions(y, 10).unwrap().iter().map(|c| (c.source, c.share)).collect();
+        assert_eq!(shares, [(b, 16.0 / 25.0), (a, 9.0 / 25.0)]);
+        assert_eq!(tape.contributions(y, 2), None);
+    }
+
+    proptest::proptest! {
+        /// Sheets of no particular shape: one to four operands from anywhere, near ones preferred.
+        #[test]
+        fn folding_gives_what_the_definition_gives(
+            steps in proptest::collection::vec((0u8..5, proptest::collection::vec((0usize..1000, -4i32..5), 1..5)), 1..200)
+        ) {
+            let mut tape = Propagation::new(Combine::Sum);
+            let mut nodes = vec![tape.source(0.1, 0.05), tape.source(0.2, 0.1)];
+            for (kind, picks) in steps {
+                let node = if kind == 4 {
+                    let [slope, intercept] = tape.correlated([0.1, 0.2], 0.25 * f64::from(picks[0].1).clamp(-3.0, 3.0));
+                    nodes.push(slope);
+                    intercept
+                } else if kind == 0 {
+                    tape.source(0.1 + f64::from(picks[0].1 + 5), 0.3)
+                } else {
+                    let near = |pick: usize| if pick.is_multiple_of(3) { pick % nodes.len() } else { nodes.len() - 1 - pick % nodes.len().min(12) };
+                    let mut operands: Vec<_> = picks.iter().map(|&(pick, p)| (nodes[near(pick)], f64::from(p) / 4.0 + 0.125)).collect();
+                    operands.sort_by_key(|o| o.0);
+                    operands.dedup_by_key(|o| o.0);
+                    tape.quantity(operands)
+                };
+                nodes.push(node);
+            }
+            assert_settled(tape);
+        }
     }
 }

@@ -1,7 +1,9 @@
 //! What evaluation gives: every quantity of a report with its value, its sources, its faults.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
+use super::cause::Key;
 use super::fault::Fault;
 use super::propagate::{Node, Propagation};
 use crate::parse::ast::{Amount, Number, Symbol};
@@ -24,7 +26,9 @@ pub struct Sheet {
     /// Sensitivities of all quantities to all variables.
     pub propagation: Propagation,
     pub(super) by_symbol: HashMap<Symbol, QuantityId>,
-    pub(super) by_item: HashMap<usize, QuantityId>,
+    /// Of each item: the quantity that it defines.
+    pub(super) by_item: Vec<Option<QuantityId>>,
+    pub(super) causes: HashMap<Node, Key>,
 }
 
 impl Sheet {
@@ -36,7 +40,7 @@ impl Sheet {
 
     /// The quantity that the `item`th place defines.
     pub fn defined_by(&self, item: usize) -> Option<(QuantityId, &Quantity)> {
-        let &id = self.by_item.get(&item)?;
+        let id = self.by_item.get(item).copied().flatten()?;
         Some((id, &self.quantities[id]))
     }
 }
@@ -53,7 +57,7 @@ pub struct Quantity {
     /// Where its symbol stands there.
     pub span: Span,
     /// The unit that it is shown in.
-    pub unit: Unit,
+    pub unit: Arc<Unit>,
     /// Reading or result.
     pub origin: Origin,
     /// Value and uncertainty; `None` where there is no value, for which a fault says why.
@@ -71,14 +75,18 @@ pub struct Quantity {
 #[derive(Clone, Debug)]
 pub enum Origin {
     /// One recorded number.
-    Reading(Record),
+    Reading(Box<Record>),
     /// Several recorded numbers of the same quantity.
     Repeated(Repeated),
+    /// A column of a table: one value a row.
+    Column(Box<Column>),
     /// Worked out by a formula.
     Result {
         /// The author's own figure, where stated: value and uncertainty in `unit`.
         stated: Option<Stated>,
     },
+    /// Its item could not be read, for which a fault says why; what uses it has no value either.
+    Unread,
 }
 
 /// The author's own figure of a result.
@@ -89,7 +97,7 @@ pub struct Stated {
     /// The uncertainty, in the same unit.
     pub uncertainty: Option<Decimal>,
     /// The unit it was stated in.
-    pub unit: Unit,
+    pub unit: Arc<Unit>,
     /// Where.
     pub span: Span,
 }
@@ -132,6 +140,46 @@ pub struct Repeated {
     pub deviation: Option<f64>,
 }
 
+/// A column of a table.
+#[derive(Clone, Debug)]
+pub struct Column {
+    /// The number of the table in the document.
+    pub table: usize,
+    /// The number of the column in the table, from 0.
+    pub column: usize,
+    /// Its rows, from the top.
+    pub rows: Vec<Row>,
+    /// Is it worked out by a formula?
+    pub result: bool,
+    /// Where its heading asks for the scatter of its rows.
+    pub repeat: Option<ColumnRepeat>,
+    /// Is there no value in any row, for which a fault says why?
+    pub failed: bool,
+}
+
+/// One row of a column.
+#[derive(Clone, Copy, Debug)]
+pub struct Row {
+    /// Where its cell stands, without the pipes.
+    pub cell: Span,
+    /// The number that the author typed there: the reading, or in a result column the author's own
+    /// figure.
+    pub typed: Option<Number>,
+    /// The uncertainty that the author typed with it, in the column's unit.
+    pub own: Option<Decimal>,
+    /// Its value; `None` where there is none.
+    pub measure: Option<Measure>,
+}
+
+/// The scatter of a column's rows.
+#[derive(Clone, Debug)]
+pub struct ColumnRepeat {
+    /// Standard deviation of a row, in SI.
+    pub deviation: f64,
+    /// Of each row that holds a value: the node without its part of the scatter.
+    pub(super) steady: Vec<Node>,
+}
+
 /// A value with its combined uncertainty, in the coherent SI unit of `dimension`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Measure {
@@ -170,8 +218,24 @@ pub struct Source {
     pub instrument: Option<String>,
     /// Where it was stated.
     pub span: Span,
+    /// Its variables: one as a rule. Of an instrument whose errors are the same in all its readings
+    /// there can be two, a relative one and an absolute one; of an amount of zero there is none.
+    pub parts: Vec<Part>,
+}
+
+/// One variable of a source.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
     /// Where it stands in the propagation.
     pub node: Node,
+    /// Its amount, in `unit`.
+    pub amount: f64,
+    /// The unit of that amount: the reading's, or the unit of pure numbers of a relative part.
+    pub unit: Arc<Unit>,
+    /// Is it the same variable in all readings taken with the instrument?
+    pub shared: bool,
+    /// Is it a share of the value, which moves the value by so much of itself?
+    pub relative: bool,
 }
 
 /// What a mention or a comparison resolved to.
@@ -182,7 +246,7 @@ pub enum View {
         /// Which.
         quantity: QuantityId,
         /// The unit to show it in, where it is not the quantity's own.
-        unit: Option<Unit>,
+        unit: Option<Arc<Unit>>,
     },
     /// Two values held against each other.
     Comparison(Compared),
@@ -204,5 +268,5 @@ pub struct Compared {
     /// Do they agree?
     pub agree: bool,
     /// The unit of the figures above: the left side's, as a difference.
-    pub unit: Unit,
+    pub unit: Arc<Unit>,
 }

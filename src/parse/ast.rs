@@ -60,7 +60,8 @@ pub struct Number {
 pub enum Attached {
     /// `14.30 ± 0.15 cm`, `14.30 +- 0.15 cm`, `(14.30 ± 0.15) cm`; the place of the sign.
     Sign(Span),
-    /// `14.30(15) cm`: in units of the last digit (JCGM 100:2008, 7.2.2).
+    /// `14.30(15) cm`: in units of the last digit (JCGM 100:2008, 7.2.2). The amount is in the unit of
+    /// the value all the same: 0.15 here.
     LastDigits,
     /// `14.30(0.15) cm`: in the unit of the value.
     InBrackets,

@@ -107,6 +107,16 @@ pub enum FaultKind {
         /// How many it was given.
         given: usize,
     },
+    /// `sine(x)`: no function of the notation.
+    UnknownFunction {
+        /// The word.
+        word: String,
+        /// The function that was likely meant.
+        nearest: Option<&'static str>,
+    },
+    /// `~{x "extension" [cm]}` where no table's heading cell holds it; the place reaches from the symbol
+    /// over the unit.
+    ColumnOutsideHeading,
     /// A clause that does not belong to this form of item.
     ClauseOutOfPlace {
         /// The clause's word.

@@ -1,13 +1,24 @@
 //! Text of an item to what it says: nom over `&str`, one function a production of
 //! `grammar/notation.ebnf`. Parsing never fails: it gives what could be read and the faults.
 
+mod amount;
 pub mod ast;
+mod clause;
+mod estimate;
 mod fault;
+mod formula;
+mod item;
+mod number;
+mod recover;
+mod token;
+mod unit;
 
 pub use fault::{Fault, FaultKind};
 
-use crate::locate::Place;
+use crate::locate::{End, Place, Setting};
 use crate::quantity::unit::Spelling;
+use crate::span::{Span, Spanned};
+use recover::{MOST_FAULTS, Part};
 
 /// What could be read of one item.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -16,12 +27,110 @@ pub struct Parsed {
     pub item: Option<ast::Item>,
     /// What is wrong with its writing, in the order of the places.
     pub faults: Vec<Fault>,
+    /// The symbol that the item defines, known even where the rest of its head is broken: uses of it
+    /// are no fault of theirs.
+    pub defines: Option<Spanned<ast::Symbol>>,
 }
 
 /// Reads one item. Linear in its length; places are those of the report's source.
 pub fn parse(place: &Place<'_>) -> Parsed {
-    let _ = place;
-    Parsed::default()
+    let text = place.text.as_ref();
+    let opened = text.strip_prefix("~{").unwrap_or(text);
+    let closed = (place.end == End::Closed).then(|| opened.strip_suffix('}')).flatten();
+    let start = place.span.start + (text.len() - opened.len());
+    let inner = closed.unwrap_or(opened);
+    if inner.chars().all(token::is_blank) {
+        let faults = closed.map(|_| Fault { span: place.span, kind: FaultKind::Empty }).into_iter().collect();
+        return Parsed { faults, ..Parsed::default() };
+    }
+    let reader = Reader { place, inner, start, closed: closed.is_some() };
+    reader.item(&recover::parts(inner))
+}
+
+/// One item while its parts are read.
+struct Reader<'p, 's> {
+    place: &'p Place<'s>,
+    /// The text between `~{` and `}`.
+    inner: &'p str,
+    /// Where that begins in the report.
+    start: usize,
+    closed: bool,
+}
+
+impl Reader<'_, '_> {
+    fn item(&self, parts: &[Span]) -> Parsed {
+        let mut parsed = Parsed::default();
+        let head = parts.first().copied().unwrap_or_default();
+        self.head(head, parts, &mut parsed);
+        let form = item::form(parsed.item.as_ref(), self.trimmed(head).1);
+        for (number, span) in parts.iter().enumerate().skip(1) {
+            self.clause(*span, form, number + 1 == parts.len(), &mut parsed);
+        }
+        parsed.faults.sort_by_key(|fault| fault.span.start);
+        parsed.faults.truncate(MOST_FAULTS);
+        parsed
+    }
+
+    fn head(&self, span: Span, parts: &[Span], parsed: &mut Parsed) {
+        let (part, text) = self.trimmed(span);
+        let in_heading = matches!(self.place.setting, Setting::HeadingCell { .. });
+        let blank = |span: &Span| span.of(self.inner).chars().all(token::is_blank);
+        let has_clauses = parts.iter().skip(1).any(|clause| !blank(clause));
+        let mut context = item::Context { in_heading, has_clauses, defines: None };
+        let out = item::head(&part, &mut context, text);
+        let (item, faults) = part.finish(out);
+        parsed.item = item;
+        parsed.defines = context.defines;
+        self.keep(faults, parts.len() == 1, parsed);
+    }
+
+    fn clause(&self, span: Span, form: clause::Form, last: bool, parsed: &mut Parsed) {
+        let (part, text) = self.trimmed(span);
+        if text.is_empty() {
+            let semicolon = self.start + span.start;
+            let span = Span::new(semicolon.saturating_sub(1), semicolon);
+            return self.keep(vec![Fault { span, kind: FaultKind::Empty }], last, parsed);
+        }
+        if form == clause::Form::Graph {
+            let out = clause::graph_option(&part, text);
+            let (option, faults) = part.finish(out);
+            if let (Some(option), Some(ast::Item::Graph(graph))) = (option, &mut parsed.item) {
+                graph.options.push(option);
+            }
+            return self.keep(faults, last, parsed);
+        }
+        let out = clause::clause(&part, form, text);
+        let (clause, faults) = part.finish(out);
+        if let (Some(clause), Some(clauses)) = (clause, parsed.item.as_mut().and_then(clauses)) {
+            clauses.push(clause);
+        }
+        self.keep(faults, last, parsed);
+    }
+
+    /// A part without the blanks about it, and its place.
+    fn trimmed(&self, span: Span) -> (Part, &str) {
+        let text = span.of(self.inner).trim_end_matches(token::is_blank);
+        let closer = self.closed.then_some(self.place.span.end);
+        let in_table = matches!(self.place.setting, Setting::HeadingCell { .. } | Setting::Cell);
+        (Part::new(self.start + span.start + text.len(), in_table, closer), token::skip(text))
+    }
+
+    /// Keeps a part's faults. Where an item has no end, its last part runs into the report's text: what
+    /// is wrong there follows from that.
+    fn keep(&self, faults: Vec<Fault>, last: bool, parsed: &mut Parsed) {
+        if (self.closed || !last) && parsed.faults.len() < MOST_FAULTS {
+            parsed.faults.extend(faults);
+        }
+    }
+}
+
+fn clauses(item: &mut ast::Item) -> Option<&mut Vec<Spanned<ast::Clause>>> {
+    match item {
+        ast::Item::Reading(reading) => Some(&mut reading.clauses),
+        ast::Item::Result(derived) => Some(&mut derived.clauses),
+        ast::Item::Column(column) => Some(&mut column.clauses),
+        _ => None,
+    }
 }
 
 /// Reads an amount that stands alone, as in an instrument's data sheet: `0.5 % + 2 digits`.
@@ -29,15 +138,39 @@ pub fn parse(place: &Place<'_>) -> Parsed {
 /// # Errors
 /// The first fault, its place counted from the start of `text`.
 pub fn amount(text: &str) -> Result<ast::Amount, Fault> {
-    let _ = text;
-    Ok(ast::Amount::default())
+    alone(text, amount::amount).map(|amount| amount.value)
 }
 
-/// Reads a unit that stands alone: `kg*m/s^2`.
+/// Reads a unit that stands alone: `kg*m/s^2`; `1` is that of pure numbers.
 ///
 /// # Errors
 /// The first fault, its place counted from the start of `text`.
 pub fn unit(text: &str) -> Result<Spelling, Fault> {
-    let _ = text;
-    Ok(Spelling::default())
+    alone(text, unit::unit_or_one).map(|unit| unit.value)
 }
+
+/// Reads an estimate that stands alone, as in a table's cell or a course's expected values:
+/// `9.81 ± 0.02 m/s^2`. Places in it are counted from the start of `text`.
+///
+/// # Errors
+/// The first fault, its place counted from the start of `text`.
+pub fn estimate(text: &str) -> Result<ast::Estimate, Fault> {
+    alone(text, estimate::estimate).map(|estimate| estimate.value)
+}
+
+/// Reads the whole of a text with one parser.
+fn alone<T>(text: &str, parser: impl for<'s> FnOnce(&Part, &'s str) -> recover::Out<'s, T>) -> Result<T, Fault> {
+    let text = text.trim_end_matches(token::is_blank);
+    let part = Part::new(text.len(), false, None);
+    let out = parser(&part, token::skip(text)).map(|(rest, value)| (token::skip(rest), value));
+    let (value, faults) = part.finish(out);
+    let first = faults.into_iter().find(|fault| fault.kind != FaultKind::NoBlankBeforeUnit);
+    match (value, first) {
+        (Some(value), None) => Ok(value),
+        (_, Some(fault)) => Err(fault),
+        (None, None) => Err(Fault { span: Span::at(text.len()), kind: FaultKind::Empty }),
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -10,6 +10,21 @@ pub const MOST_DIGITS: usize = 38;
 /// The largest power of ten, in size, that a typed number may reach: past it no double follows.
 pub const LARGEST_EXPONENT: i32 = 400;
 
+/// Up to here every whole number is a double (IEEE 754-2019, table 3.5: 53 bits).
+pub(super) const EXACT_DOUBLE: f64 = 9_007_199_254_740_992.0;
+
+/// The powers of ten that are doubles: 5^22 still has fewer than 53 bits.
+pub(super) const EXACT_POWERS: [f64; 23] = [
+    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20,
+    1e21, 1e22,
+];
+
+/// A whole number as a double, where it is one by its size.
+#[expect(clippy::cast_precision_loss, reason = "up to 2^53 none is lost")]
+pub(super) fn double_of(whole: u128) -> Option<f64> {
+    (whole <= 1 << 53).then_some(whole as f64)
+}
+
 /// `±digits × 10^exponent`. Trailing zeros are digits like any other, so `1.50` and `1.5` differ
 /// in their last place and are still equal as numbers.
 #[derive(Clone, Copy, Debug)]
@@ -105,7 +120,7 @@ impl Decimal {
 
     /// The place of the first significant digit: 1 of `12.40`. Of zero it is the last place.
     pub fn first_place(self) -> i32 {
-        self.exponent + i32::try_from(self.digits.checked_ilog10().unwrap_or(0)).unwrap_or(0)
+        self.exponent.saturating_add_unsigned(self.digits.checked_ilog10().unwrap_or(0))
     }
 
     /// How many significant digits it has; zero counts as one.
@@ -120,13 +135,21 @@ impl Decimal {
 
     /// The number times 10^`power`: the digits stay, their places move.
     pub const fn shifted(self, power: i32) -> Self {
-        Self { exponent: self.exponent + power, ..self }
+        Self { exponent: self.exponent.saturating_add(power), ..self }
     }
 
     /// The nearest double.
     pub fn to_f64(self) -> f64 {
-        // Decimal text is the one way to a double that rounds once.
-        format!("{self:e}").parse().unwrap_or(f64::NAN)
+        // Decimal text is the one way to a double that always rounds once; where digits and power are
+        // doubles themselves, one product or quotient of them does too, and nearly all numbers are such.
+        self.quick_f64().unwrap_or_else(|| format!("{self:e}").parse().unwrap_or(f64::NAN))
+    }
+
+    fn quick_f64(self) -> Option<f64> {
+        let power = EXACT_POWERS.get(self.exponent.unsigned_abs() as usize)?;
+        let digits = double_of(self.digits)?;
+        let size = if self.exponent < 0 { digits / power } else { digits * power };
+        Some(if self.negative { -size } else { size })
     }
 }
 
@@ -159,8 +182,10 @@ impl Ord for Decimal {
             // With equal first places the exponents differ by no more than the digits do.
             let (a, b) = (self.trimmed(), other.trimmed());
             let low = a.exponent.min(b.exponent);
-            let widened = |d: Self| d.digits.checked_mul(10u128.pow(u32::try_from(d.exponent - low).unwrap_or(0)));
-            widened(a).cmp(&widened(b))
+            // What does not fit when written out to the other's last place has 39 digits and is the larger.
+            let widened = |d: Self| 10u128.checked_pow(d.exponent.abs_diff(low)).and_then(|p| d.digits.checked_mul(p));
+            let size = |d: Self| widened(d).map_or((1, 0), |digits| (0, digits));
+            size(a).cmp(&size(b))
         });
         if self.negative { by_size.reverse() } else { by_size }
     }

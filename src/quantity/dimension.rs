@@ -70,9 +70,13 @@ impl Dimension {
         near.then(|| self.power(numerator, i32::from(PARTS))).flatten()
     }
 
-    /// Exponents with their base units' symbols, whole ones as `(symbol, n, 1)`, zero ones left out.
+    /// Exponents with their base units' symbols, whole ones as `(symbol, n, 1)`, zero ones left out;
+    /// in the order in which table 4 of the SI Brochure writes them out, which puts kg first.
     pub fn factors(self) -> impl Iterator<Item = (&'static str, i32, i32)> {
-        BASE.iter().zip(self.0).filter(|&(_, part)| part != 0).map(|(&symbol, part)| {
+        let [m, kg, s, a, k, mol, cd] = self.0;
+        let [metre, kilogram, rest @ ..] = BASE;
+        let symbols = [kilogram, metre].into_iter().chain(rest);
+        symbols.zip([kg, m, s, a, k, mol, cd]).filter(|&(_, part)| part != 0).map(|(symbol, part)| {
             let common = gcd(part.unsigned_abs(), PARTS.unsigned_abs());
             (symbol, i32::from(part) / i32::from(common), i32::from(PARTS) / i32::from(common))
         })
@@ -87,7 +91,7 @@ impl Dimension {
     }
 }
 
-/// `kg·m²/s²`-like, for messages: `m^2*kg/s^2` in the notation's own spelling.
+/// `kg·m²/s²`-like, for messages: `kg*m^2/s^2` in the notation's own spelling.
 impl fmt::Display for Dimension {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let write = |(symbol, n, d): (&str, i32, i32)| match (n.abs(), d) {
@@ -127,7 +131,7 @@ mod tests {
     #[test]
     fn writing_has_one_slash() {
         let d = |e| Dimension::new(e).to_string();
-        assert_eq!(d([2, 1, -2, 0, 0, 0, 0]), "m^2*kg/s^2");
+        assert_eq!(d([2, 1, -2, 0, 0, 0, 0]), "kg*m^2/s^2");
         assert_eq!(d([2, 0, -2, 0, -1, 0, 0]), "m^2/(s^2*K)");
         assert_eq!(d([0, 0, -1, 0, 0, 0, 0]), "1/s");
         assert_eq!(d([0; 7]), "1");

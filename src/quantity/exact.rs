@@ -2,9 +2,12 @@
 //! the sum of a reading's sources. Ratios of whole numbers times a power of ten, as far as 128
 //! bits reach; where they do not, the answer is `None` and the caller goes on in doubles.
 
+use super::decimal::{EXACT_DOUBLE, EXACT_POWERS, double_of};
 use super::{Decimal, Rounding, round};
 
-/// `number / over × 10^tens`, in lowest terms, `over` positive.
+/// `number / over × 10^tens`, each value in one form only, so that equal values compare equal:
+/// in lowest terms, `over` positive and without the factors 2 and 5, `number` not divisible by ten.
+/// A value that ends as a decimal therefore has `over` = 1.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Exact {
     number: i128,
@@ -18,9 +21,14 @@ impl Exact {
     /// One.
     pub const ONE: Self = Self { number: 1, over: 1, tens: 0 };
 
-    /// `number / over × 10^tens`; for tables of constants, whose denominators are not zero.
+    /// `number / over × 10^tens`; for tables of constants, whose denominators are positive and whose
+    /// lowest terms fit. What does not fit stays as it is, and every operation on it gives `None`.
     pub const fn new(number: i128, over: i128, tens: i32) -> Self {
-        Self { number, over, tens }
+        let given = Self { number, over, tens };
+        match given.reduced() {
+            Some(lowest) => lowest,
+            None => given,
+        }
     }
 
     /// A whole number.
@@ -47,7 +55,7 @@ impl Exact {
 
     /// Without its sign.
     pub const fn abs(self) -> Self {
-        Self { number: self.number.abs(), ..self }
+        Self { number: self.number.saturating_abs(), ..self }
     }
 
     /// The sum.
@@ -56,21 +64,27 @@ impl Exact {
             return Some(if self.is_zero() { other } else { self });
         }
         let tens = self.tens.min(other.tens);
-        let a = self.number.checked_mul(power_of_ten(self.tens - tens)?)?.checked_mul(other.over)?;
-        let b = other.number.checked_mul(power_of_ten(other.tens - tens)?)?.checked_mul(self.over)?;
-        Self { number: a.checked_add(b)?, over: self.over.checked_mul(other.over)?, tens }.reduced()
+        // Over the least common denominator: thirds added up stay thirds.
+        let common = gcd(self.over.unsigned_abs(), other.over.unsigned_abs()).cast_signed();
+        let (self_part, other_part) = (self.over.checked_div(common)?, other.over.checked_div(common)?);
+        let widened =
+            |e: Self, part: i128| e.number.checked_mul(power_of_ten(e.tens.checked_sub(tens)?)?)?.checked_mul(part);
+        let number = widened(self, other_part)?.checked_add(widened(other, self_part)?)?;
+        Self { number, over: self.over.checked_mul(other_part)?, tens }.reduced()
     }
 
     /// The difference.
     pub fn minus(self, other: Self) -> Option<Self> {
-        self.plus(Self { number: -other.number, ..other })
+        self.plus(Self { number: other.number.checked_neg()?, ..other })
     }
 
     /// The product.
     pub fn times(self, other: Self) -> Option<Self> {
-        let number = self.number.checked_mul(other.number)?;
-        let over = self.over.checked_mul(other.over)?;
-        Self { number, over, tens: self.tens.checked_add(other.tens)? }.reduced()
+        // Reduced crosswise first, so that what fits in the end does not overflow on the way.
+        let (a, d) = lowest(self.number, other.over)?;
+        let (c, b) = lowest(other.number, self.over)?;
+        let tens = self.tens.checked_add(other.tens)?;
+        Self { number: a.checked_mul(c)?, over: b.checked_mul(d)?, tens }.reduced()
     }
 
     /// The quotient; `None` by zero too.
@@ -78,73 +92,121 @@ impl Exact {
         if other.is_zero() {
             return None;
         }
-        let sign = other.number.signum();
-        self.times(Self { number: other.over * sign, over: other.number.abs(), tens: -other.tens })
+        let (number, over) = (other.over.checked_mul(other.number.signum())?, other.number.checked_abs()?);
+        self.times(Self { number, over, tens: other.tens.checked_neg()? })
     }
 
     /// The whole power.
     pub fn power(self, exponent: i32) -> Option<Self> {
-        let one = (0..exponent.unsigned_abs().min(256)).try_fold(Self::ONE, |product, _| product.times(self))?;
-        if exponent < 0 { Self::ONE.over(one) } else { Some(one) }
+        let (mut product, mut square, mut left) = (Self::ONE, self, exponent.unsigned_abs());
+        while left > 0 {
+            if left % 2 == 1 {
+                product = product.times(square)?;
+            }
+            left /= 2;
+            if left > 0 {
+                square = square.times(square)?;
+            }
+        }
+        if exponent < 0 { Self::ONE.over(product) } else { Some(product) }
     }
 
     /// As a decimal, where it ends: 1/4 is 0.25, 1/3 is `None`.
     pub fn decimal(self) -> Option<Decimal> {
-        let (mut over, mut number, mut tens) = (self.over, self.number, self.tens);
-        while over % 10 == 0 {
-            over /= 10;
-            tens -= 1;
-        }
-        while over != 1 {
-            let factor = if over % 2 == 0 {
-                5
-            } else if over % 5 == 0 {
-                2
-            } else {
-                return None;
-            };
-            number = number.checked_mul(factor)?;
-            over /= 10 / factor;
-            tens -= 1;
-        }
-        Some(Decimal::new(number < 0, number.unsigned_abs(), tens))
+        (self.over == 1).then(|| Decimal::new(self.number < 0, self.number.unsigned_abs(), self.tens))
     }
 
-    /// Rounded to the decimal place 10^`place`, from the exact value.
+    /// Rounded to the decimal place 10^`place`, from the exact value, once. `None` where the digits
+    /// down to that place do not fit.
     pub fn round(self, place: i32, rounding: Rounding) -> Option<Decimal> {
         if let Some(decimal) = self.decimal() {
             return Some(round::to_place(decimal, place, rounding));
         }
-        // A ratio that never ends is never a tie, and no cut at 30 digits can make it one.
-        let over = u128::try_from(self.over).ok()?;
-        let shift = i32::try_from(37 - self.number.unsigned_abs().checked_ilog10()?).ok()?.max(0);
-        let scaled = self.number.unsigned_abs().checked_mul(10u128.checked_pow(shift.unsigned_abs())?)?;
-        let sticky = (scaled / over) | u128::from(scaled % over != 0);
-        Some(round::to_place(Decimal::new(self.number < 0, sticky, self.tens - shift), place, rounding))
+        let (number, over) = (self.number.unsigned_abs(), u128::try_from(self.over).ok().filter(|&over| over != 0)?);
+        let power = |exponent: i32| 10u128.checked_pow(exponent.unsigned_abs());
+        let shift = self.tens.checked_sub(place)?;
+        let count = if shift >= 0 {
+            round::quotient(number.checked_mul(power(shift)?)?, over, rounding)
+        } else if let Some(step) = power(shift).and_then(|p| over.checked_mul(p)) {
+            round::quotient(number, step, rounding)
+        } else {
+            // The step is past 128 bits, the number within 127: less than half a step.
+            let tenth = power(shift + 1).and_then(|p| over.checked_mul(p));
+            u128::from(rounding == Rounding::Up && tenth.is_some_and(|tenth| number >= tenth))
+        };
+        Some(Decimal::new(self.number < 0, count, place))
     }
 
-    /// The nearest double, rounded once wherever the ratio ends as a decimal.
+    /// The nearest double: rounded once, but for ratios with denominators past 10^37, which are
+    /// within two units of the last place.
     pub fn to_f64(self) -> f64 {
         match self.decimal() {
             Some(decimal) => decimal.to_f64(),
-            #[expect(
-                clippy::cast_precision_loss,
-                reason = "both halves are rounded, then divided: within two units of the last place"
-            )]
-            None => format!("{}e{}", self.number, self.tens).parse::<f64>().unwrap_or(f64::NAN) / self.over as f64,
+            None => self.quick_f64().or_else(|| self.long_division()).unwrap_or_else(|| self.rough_f64()),
         }
     }
 
-    fn reduced(self) -> Option<Self> {
-        let Self { mut number, mut over, mut tens } = self;
-        if number == 0 {
+    /// Where both halves are doubles, their quotient is rounded once (IEEE 754-2019, 5.4.1).
+    fn quick_f64(self) -> Option<f64> {
+        let power = EXACT_POWERS.get(self.tens.unsigned_abs() as usize)?;
+        let number = double_of(self.number.unsigned_abs())?;
+        let over = double_of(self.over.unsigned_abs())?;
+        let (top, bottom) = if self.tens >= 0 { (number * power, over) } else { (number, over * power) };
+        let size = (top < EXACT_DOUBLE && bottom < EXACT_DOUBLE).then(|| top / bottom)?;
+        Some(if self.number < 0 { -size } else { size })
+    }
+
+    /// Forty significant digits and one more that stands for the rest decide every rounding that
+    /// occurs: no two halves of 127 bits come nearer to a tie by chance.
+    fn long_division(self) -> Option<f64> {
+        let (number, over) = (self.number.unsigned_abs(), self.over.unsigned_abs());
+        let mut rest = number.checked_rem(over)?;
+        let mut text = format!("{}{}.", if self.number < 0 { "-" } else { "" }, number / over);
+        let mut figures = if number < over { 0 } else { 1 };
+        while rest != 0 && figures < 40 {
+            rest = rest.checked_mul(10)?;
+            let digit = rest / over;
+            text.push_str(&digit.to_string());
+            rest %= over;
+            figures += i32::from(digit != 0 || figures > 0);
+        }
+        text.push(if rest == 0 { '0' } else { '1' });
+        format!("{text}e{}", self.tens).parse().ok()
+    }
+
+    #[expect(clippy::cast_precision_loss, reason = "both halves are rounded, then divided, as `to_f64` says")]
+    fn rough_f64(self) -> f64 {
+        format!("{}e{}", self.number, self.tens).parse::<f64>().unwrap_or(f64::NAN) / self.over as f64
+    }
+
+    /// The one form of the value; `None` where that does not fit.
+    const fn reduced(self) -> Option<Self> {
+        if self.number == 0 && self.over > 0 {
             return Some(Self::ZERO);
         }
-        let common = i128::try_from(gcd(number.unsigned_abs(), over.unsigned_abs())).ok()?;
-        (number, over) = (number / common, over / common);
+        let Some((mut number, mut over)) = lowest(self.number, self.over) else { return None };
+        let mut tens = self.tens;
+        // Factors of ten, five and two leave the denominator: 1/4 is 25 × 10^−2.
+        while over % 2 == 0 || over % 5 == 0 {
+            let (by, times) = if over % 10 == 0 {
+                (10, 1)
+            } else if over % 5 == 0 {
+                (5, 2)
+            } else {
+                (2, 5)
+            };
+            over /= by;
+            (number, tens) = match (number.checked_mul(times), tens.checked_sub(1)) {
+                (Some(number), Some(tens)) => (number, tens),
+                _ => return None,
+            };
+        }
         while number % 10 == 0 {
             number /= 10;
-            tens = tens.checked_add(1)?;
+            tens = match tens.checked_add(1) {
+                Some(tens) => tens,
+                None => return None,
+            };
         }
         Some(Self { number, over, tens })
     }
@@ -159,6 +221,15 @@ impl PartialOrd for Exact {
 
 fn power_of_ten(exponent: i32) -> Option<i128> {
     10i128.checked_pow(u32::try_from(exponent).ok()?)
+}
+
+/// Both divided by what they have in common; `None` unless `over` is positive.
+const fn lowest(number: i128, over: i128) -> Option<(i128, i128)> {
+    if over <= 0 || number == i128::MIN {
+        return None;
+    }
+    let common = gcd(number.unsigned_abs(), over.unsigned_abs()).cast_signed();
+    Some((number / common, over / common))
 }
 
 const fn gcd(a: u128, b: u128) -> u128 {

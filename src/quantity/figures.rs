@@ -36,7 +36,12 @@ pub fn uncertainty(amount: Decimal, figures: Figures, rounding: Rounding) -> Dec
         Figures::One => 1,
         Figures::Two => 2,
         Figures::LeadingOne => leading_one(amount, rounding),
-        Figures::Pdg => particle_data_group(amount),
+        Figures::Pdg => match leading_three(amount) {
+            // Up to 1000, of which two figures are kept: 10 in units of the first place.
+            950..=999 => return Decimal::new(amount.is_negative(), 10, three_figures(amount).first_place()),
+            355..=949 => 1,
+            _ => 2,
+        },
     };
     let amount = padded(amount, wanted);
     round::to_figures(amount, wanted, rounding)
@@ -72,12 +77,14 @@ fn leading_one(amount: Decimal, rounding: Rounding) -> u32 {
     1 + u32::from(leading_digits(two, 1) == 1)
 }
 
-fn particle_data_group(amount: Decimal) -> u32 {
-    let three = round::to_figures(amount, 3, Rounding::Nearest);
-    match leading_digits(three, 3) {
-        355..=949 => 1,
-        _ => 2,
-    }
+/// The three digits that the rule of the Particle Data Group looks at: those of the uncertainty rounded
+/// to three figures, so that there is nothing between 354 and 355.
+fn leading_three(amount: Decimal) -> u128 {
+    leading_digits(three_figures(amount), 3)
+}
+
+fn three_figures(amount: Decimal) -> Decimal {
+    round::to_figures(amount, 3, Rounding::Nearest)
 }
 
 /// The first `count` digits as a whole number, missing ones taken as zeros.
@@ -117,6 +124,21 @@ mod tests {
         assert_eq!(nearest("0.196", LeadingOne), "0.2");
         assert_eq!(nearest("0.0996", LeadingOne), "0.10");
         assert_eq!(nearest("0.14", LeadingOne), "0.14");
+    }
+
+    /// Review of Particle Physics, Introduction, 5.3; between the whole numbers the rounded one decides.
+    #[test]
+    fn nine_hundred_and_fifty_goes_up_to_a_thousand() {
+        let shown = |a| shown(a, Figures::Pdg, Rounding::Nearest);
+        assert_eq!(shown("0.00950"), "0.010");
+        assert_eq!(shown("0.9496"), "1.0");
+        assert_eq!(shown("0.9494"), "0.9");
+        assert_eq!(shown("0.9996"), "1.0");
+        assert_eq!(shown("0.35449"), "0.35");
+        assert_eq!(shown("0.3545"), "0.4");
+        assert_eq!(shown("0.96"), "1.0");
+        assert_eq!(shown("99"), "100");
+        assert_eq!(shown("2"), "2.0");
     }
 
     #[test]

@@ -6,6 +6,10 @@ mod decimal;
 mod dimension;
 mod exact;
 pub mod figures;
+#[cfg(test)]
+mod laws;
+mod mistyped;
+mod near;
 pub mod round;
 mod source;
 pub mod unit;
@@ -15,6 +19,7 @@ pub use decimal::{Decimal, LARGEST_EXPONENT, MOST_DIGITS};
 pub use dimension::{BASE, Dimension};
 pub use exact::Exact;
 pub use figures::{Figures, Rounded};
+pub use near::nearest;
 pub use round::Rounding;
 pub use source::{Kind, Shape};
 pub use unit::{Unit, Units, UnknownUnit};

@@ -15,7 +15,8 @@ pub enum Rounding {
     Up,
 }
 
-/// `number` rounded to a whole multiple of 10^`place`; its last place is then `place`.
+/// `number` rounded to a whole multiple of 10^`place`; its last place is then `place`. A number that
+/// would need more digits than there is room for to be written out to that place comes back unchanged.
 pub fn to_place(number: Decimal, place: i32, rounding: Rounding) -> Decimal {
     let (wanted, has) = (place, number.last_place());
     if has >= wanted {
@@ -24,10 +25,10 @@ pub fn to_place(number: Decimal, place: i32, rounding: Rounding) -> Decimal {
     let drop = wanted.abs_diff(has);
     // More digits dropped than there are: nothing of the number reaches the place, nor half of it.
     let Some(step) = 10u128.checked_pow(drop) else {
-        let up = rounding == Rounding::Up && !number.is_zero() && number.first_place() >= place - 1;
+        let up = rounding == Rounding::Up && !number.is_zero() && number.first_place() >= place.saturating_sub(1);
         return Decimal::new(number.is_negative(), u128::from(up), place);
     };
-    let count = rounded_quotient(number.digits(), step, rounding);
+    let count = quotient(number.digits(), step, rounding);
     Decimal::new(number.is_negative(), count, place)
 }
 
@@ -39,7 +40,7 @@ pub fn to_multiple(number: Decimal, step: Decimal, rounding: Rounding) -> Option
     }
     let low = number.last_place().min(step.last_place());
     let whole = |d: Decimal| d.digits().checked_mul(10u128.checked_pow(d.last_place().abs_diff(low))?);
-    let count = rounded_quotient(whole(number)?, whole(step)?, rounding);
+    let count = quotient(whole(number)?, whole(step)?, rounding);
     Some(Decimal::new(number.is_negative(), count.checked_mul(step.digits())?, step.last_place()))
 }
 
@@ -65,8 +66,8 @@ fn widened(number: Decimal, place: i32) -> Decimal {
     }
 }
 
-/// `digits / step` as a whole number.
-fn rounded_quotient(digits: u128, step: u128, rounding: Rounding) -> u128 {
+/// `digits / step` as a whole number; `step` is not zero.
+pub(super) fn quotient(digits: u128, step: u128, rounding: Rounding) -> u128 {
     let (count, rest) = (digits / step, digits % step);
     // `rest < step`, so neither side of a comparison can overflow where it is written as a difference.
     let (half, tie) = (rest >= step - rest, rest == step - rest);

@@ -1,8 +1,10 @@
 //! Units as they are typed and as they are known; conversion.
 
 use std::collections::BTreeMap;
+use std::fmt;
 
-use super::{Dimension, Exact};
+use super::decimal::EXACT_DOUBLE;
+use super::{Decimal, Dimension, Exact, mistyped, units};
 
 /// A unit as the author typed it: symbols with their exponents, each with its own spelling.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
@@ -13,6 +15,56 @@ pub struct Spelling {
     pub under: Vec<(String, i32)>,
 }
 
+impl Spelling {
+    /// One symbol alone.
+    pub fn symbol(symbol: &str) -> Self {
+        Self { over: vec![(symbol.to_owned(), 1)], under: Vec::new() }
+    }
+
+    /// The symbol, where it stands alone and to the first power.
+    pub fn alone(&self) -> Option<&str> {
+        match (self.over.as_slice(), self.under.as_slice()) {
+            ([(symbol, 1)], []) => Some(symbol),
+            _ => None,
+        }
+    }
+}
+
+/// As the notation reads it again: `kg*m/s^2`, `J/(kg*K)`, `1/s`, `1`. The inch is `inch` here:
+/// `in` is a keyword of the notation.
+impl fmt::Display for Spelling {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.over.as_slice() {
+            [] => f.write_str("1")?,
+            over => write_product(f, over)?,
+        }
+        match self.under.as_slice() {
+            [] => Ok(()),
+            [factor] => {
+                f.write_str("/")?;
+                write_factor(f, factor)
+            }
+            under => {
+                f.write_str("/(")?;
+                write_product(f, under)?;
+                f.write_str(")")
+            }
+        }
+    }
+}
+
+fn write_product(f: &mut fmt::Formatter<'_>, factors: &[(String, i32)]) -> fmt::Result {
+    factors.iter().enumerate().try_for_each(|(at, factor)| {
+        f.write_str(if at == 0 { "" } else { "*" })?;
+        write_factor(f, factor)
+    })
+}
+
+fn write_factor(f: &mut fmt::Formatter<'_>, (symbol, exponent): &(String, i32)) -> fmt::Result {
+    f.write_str(if symbol == "in" { "inch" } else { symbol })?;
+    if *exponent == 1 { Ok(()) } else { write!(f, "^{exponent}") }
+}
+
 /// How a unit's size follows from the coherent SI unit of its dimension.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Scale {
@@ -20,6 +72,39 @@ pub struct Scale {
     pub ratio: Exact,
     /// What no ratio can say: a power of π, ln 10. 1 for nearly all.
     pub irrational: f64,
+}
+
+impl Scale {
+    /// The size of a coherent SI unit.
+    pub const ONE: Self = Self::rational(Exact::ONE);
+
+    /// A size that a ratio says.
+    pub const fn rational(ratio: Exact) -> Self {
+        Self { ratio, irrational: 1.0 }
+    }
+
+    /// The size as a double.
+    pub fn to_f64(self) -> f64 {
+        self.ratio.to_f64() * self.irrational
+    }
+
+    /// Where the ratio outgrows 128 bits, the product goes on as a double.
+    fn times(self, other: Self) -> Self {
+        match self.ratio.times(other.ratio) {
+            Some(ratio) => Self { ratio, irrational: self.irrational * other.irrational },
+            None => Self { ratio: Exact::ONE, irrational: self.to_f64() * other.to_f64() },
+        }
+    }
+
+    fn power(self, exponent: i32) -> Self {
+        if exponent == 1 {
+            return self;
+        }
+        match self.ratio.power(exponent) {
+            Some(ratio) => Self { ratio, irrational: libm::pow(self.irrational, f64::from(exponent)) },
+            None => Self { ratio: Exact::ONE, irrational: libm::pow(self.to_f64(), f64::from(exponent)) },
+        }
+    }
 }
 
 /// Where the zero of a temperature scale lies, in kelvin.
@@ -39,18 +124,45 @@ pub struct Unit {
     pub zero: Option<ZeroPoint>,
 }
 
+/// The units with names of their own that a result without `in` may have. Hz, Bq, Gy and Sv are
+/// missing on purpose: their dimensions are those of an angular speed, a specific energy, and only
+/// the author knows which was meant. kat, lm and lx too: a first course has no use for them.
+const NAMED: [(Dimension, &str); 12] = [
+    (units::FORCE, "N"),
+    (units::PRESSURE, "Pa"),
+    (units::ENERGY, "J"),
+    (units::POWER, "W"),
+    (units::CHARGE, "C"),
+    (units::VOLTAGE, "V"),
+    (units::RESISTANCE, "Ω"),
+    (units::CAPACITANCE, "F"),
+    (units::FLUX_DENSITY, "T"),
+    (units::FLUX, "Wb"),
+    (units::INDUCTANCE, "H"),
+    (units::CONDUCTANCE, "S"),
+];
+
 impl Unit {
     /// The unit of pure numbers, which is not written.
-    pub fn one() -> Self {
-        let scale = Scale { ratio: Exact::ONE, irrational: 1.0 };
-        Self { shown: Spelling::default(), dimension: Dimension::NONE, scale, zero: None }
+    pub const ONE: Self = Self {
+        shown: Spelling { over: Vec::new(), under: Vec::new() },
+        dimension: Dimension::NONE,
+        scale: Scale::ONE,
+        zero: None,
+    };
+
+    /// The unit of pure numbers, which is not written.
+    pub const fn one() -> Self {
+        Self::ONE
     }
 
     /// The coherent SI unit of a dimension, with a named one only where it is exactly N, Pa, J, W, C,
-    /// V, Ω, F, T, Wb, H or S.
+    /// V, Ω, F, T, Wb, H or S; else a product of base units with one slash, kg first. A root of a base
+    /// unit, which no notation of units writes, is shown as one symbol: `m^(1/2)`.
     pub fn coherent(dimension: Dimension) -> Self {
-        let _ = dimension;
-        Self::one()
+        let named = NAMED.iter().find(|&&(named, _)| named == dimension);
+        let shown = named.map_or_else(|| in_base_units(dimension), |&(_, symbol)| Spelling::symbol(symbol));
+        Self { shown, dimension, scale: Scale::ONE, zero: None }
     }
 
     /// Is it the unit of pure numbers?
@@ -66,36 +178,90 @@ impl Unit {
 
     /// How many coherent SI units it is; of a temperature scale, one of its degrees.
     pub fn factor(&self) -> f64 {
-        self.scale.ratio.to_f64() * self.scale.irrational
+        self.scale.to_f64()
     }
 
     /// A number in this unit, in coherent SI units; a point on a temperature scale in kelvin.
     /// Rounded once where the factor is rational.
     pub fn to_si(&self, number: Exact) -> f64 {
-        let _ = number;
-        f64::NAN
+        let zero = self.zero.unwrap_or(Exact::ZERO);
+        match number.times(self.scale.ratio).and_then(|scaled| scaled.plus(zero)) {
+            Some(exact) => exact.to_f64() * self.scale.irrational,
+            None => number.to_f64() * self.factor() + zero.to_f64(),
+        }
     }
 
-    /// The other way, for a computed number.
+    /// The other way, for a computed number. Of a point on a temperature scale the fifteen digits
+    /// that mean something are taken first ([`Decimal::of_f64`]): the doubles 273.4 and 273.15 differ
+    /// by a quarter and some noise, the temperatures by a quarter.
     pub fn from_si(&self, number: f64) -> f64 {
-        let _ = number;
-        f64::NAN
+        self.zero.map_or_else(|| self.difference_from_si(number), |zero| self.point_from_si(number, zero))
+    }
+
+    fn difference_from_si(&self, number: f64) -> f64 {
+        let number = number / self.scale.irrational;
+        // 1/1000 is no double and 1000 is one: a product with it is rounded once, a quotient twice.
+        let inverse = Exact::ONE.over(self.scale.ratio).filter(|inverse| is_whole_double(*inverse));
+        inverse.map_or_else(|| number / self.scale.ratio.to_f64(), |inverse| number * inverse.to_f64())
+    }
+
+    fn point_from_si(&self, number: f64, zero: ZeroPoint) -> f64 {
+        let exact = || Exact::of(Decimal::of_f64(number)?)?.minus(zero)?.over(self.scale.ratio);
+        exact().map_or_else(|| self.difference_from_si(number - zero.to_f64()), Exact::to_f64)
     }
 
     /// `number` of `other` as a number of this unit, as a difference, exactly; `None` where dimensions
     /// differ, where no ratio says it (degrees to radians) or where it does not fit.
     pub fn exactly(&self, number: Exact, other: &Self) -> Option<Exact> {
-        let _ = (number, other);
-        None
+        let at_once = self.ratio_from(other).and_then(|ratio| number.times(ratio));
+        // Where the ratio alone does not fit, the number may still cancel enough of it.
+        let in_turn = || number.times(other.scale.ratio)?.over(self.scale.ratio);
+        at_once.or_else(|| self.is_like(other).then(in_turn).flatten())
     }
 
     /// The power of ten by which a number in `other` becomes one in this unit, where it is one:
-    /// −1 from mm to cm.
+    /// −1 from mm to cm. `None` between scales whose zeros differ: a point in °C keeps no digits in K.
     pub fn power_of_ten_from(&self, other: &Self) -> Option<i32> {
-        let _ = other;
-        None
+        let ratio = self.ratio_from(other).filter(|_| self.zero == other.zero)?.decimal()?;
+        (ratio.digits() == 1).then(|| ratio.last_place())
+    }
+
+    /// How many of this unit one of `other` is, where a ratio says it.
+    fn ratio_from(&self, other: &Self) -> Option<Exact> {
+        self.is_like(other).then(|| other.scale.ratio.over(self.scale.ratio)).flatten()
+    }
+
+    /// Does a ratio lie between them?
+    fn is_like(&self, other: &Self) -> bool {
+        self.dimension == other.dimension && self.scale.irrational == other.scale.irrational
     }
 }
+
+/// As its [`Spelling`].
+impl fmt::Display for Unit {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.shown.fmt(f)
+    }
+}
+
+fn is_whole_double(number: Exact) -> bool {
+    let power_of_ten = |d: Decimal| d.digits() == 1 && d.last_place() <= 22;
+    number.decimal().is_some_and(|d| d.last_place() >= 0 && (power_of_ten(d) || d.to_f64() < EXACT_DOUBLE))
+}
+
+fn in_base_units(dimension: Dimension) -> Spelling {
+    let mut shown = Spelling::default();
+    for (symbol, n, d) in dimension.factors() {
+        let size = n.abs();
+        let factor = if d == 1 { (symbol.to_owned(), size) } else { (format!("{symbol}^({size}/{d})"), 1) };
+        if n > 0 { shown.over.push(factor) } else { shown.under.push(factor) }
+    }
+    shown
+}
+
+/// The largest power that a symbol may carry. A limit is needed, since `m^100000` has no number that
+/// a double could hold; this one is far beyond anything that is measured.
+pub const LARGEST_POWER: u32 = 24;
 
 /// The units that a report may use: the built-in ones and those of the course.
 #[derive(Clone, Debug, Default)]
@@ -104,18 +270,65 @@ pub struct Units {
 }
 
 impl Units {
-    /// Adds a unit of the course: `symbol` is as large as `number` of `unit`.
+    /// Adds a unit of the course: `symbol` is as large as `number` of `unit`, and is shown as the
+    /// course spells it. It goes before a built-in one of that symbol, and takes no prefixes.
     pub fn add(&mut self, symbol: &str, number: Exact, unit: &Unit) {
-        let _ = (symbol, number, unit, &self.own);
+        let scale = unit.scale.times(Scale::rational(number));
+        let own = Unit { shown: Spelling::symbol(symbol), dimension: unit.dimension, scale, zero: None };
+        self.own.insert(units::folded(symbol).into_owned(), own);
     }
 
     /// The unit that was typed. `%` is a unit; `digit` is none.
     ///
     /// # Errors
-    /// The first symbol that is not known, and the nearest that is.
+    /// The first symbol that is not known, and the nearest that is. Also a symbol with a power past
+    /// [`LARGEST_POWER`], and a product too large or too small for a double; nothing is near those.
     pub fn find(&self, spelling: &Spelling) -> Result<Unit, UnknownUnit> {
-        let _ = spelling;
-        Ok(Unit::one())
+        let usable = |unit: &Unit| unit.factor().is_normal();
+        if let Some(unit) = spelling.alone().and_then(|symbol| self.one(symbol)).filter(usable) {
+            return Ok(unit);
+        }
+        // A compound unit takes differences, and so does a power: no zero point comes in.
+        let mut whole = Unit::one();
+        let over = spelling.over.iter().map(|factor| (factor, 1));
+        let under = spelling.under.iter().map(|factor| (factor, -1));
+        for ((symbol, exponent), side) in over.chain(under) {
+            let found = self.one(symbol).ok_or_else(|| self.unknown(symbol, *exponent, spelling))?;
+            let too_large = || UnknownUnit { symbol: format!("{symbol}^{exponent}"), nearest: None };
+            if exponent.unsigned_abs() > LARGEST_POWER {
+                return Err(too_large());
+            }
+            let power = exponent * side;
+            let dimension = found.dimension.power(power, 1).and_then(|d| whole.dimension.times(d));
+            whole.dimension = dimension.ok_or_else(too_large)?;
+            whole.scale = whole.scale.times(found.scale.power(power));
+            let shown = if side > 0 { &mut whole.shown.over } else { &mut whole.shown.under };
+            shown.extend(found.shown.over.into_iter().map(|(shown, _)| (shown, *exponent)));
+        }
+        let unusable = || UnknownUnit { symbol: spelling.to_string(), nearest: None };
+        Some(whole).filter(usable).ok_or_else(unusable)
+    }
+
+    /// Is every symbol known? Cheaper than [`find`](Self::find) where the answer is no, since nothing
+    /// near is looked for.
+    pub fn knows(&self, spelling: &Spelling) -> bool {
+        spelling.over.iter().chain(&spelling.under).all(|(symbol, _)| self.one(symbol).is_some())
+    }
+
+    /// One symbol: the course's own first, then the longest whole symbol, then prefix and unit.
+    fn one(&self, symbol: &str) -> Option<Unit> {
+        let symbol = units::folded(symbol);
+        self.own.get(symbol.as_ref()).cloned().or_else(|| units::find(&symbol))
+    }
+
+    fn unknown(&self, symbol: &str, exponent: i32, spelling: &Spelling) -> UnknownUnit {
+        let place = mistyped::Place {
+            exponent,
+            alone: spelling.alone().is_some(),
+            only_under: spelling.under.len() == 1 && spelling.under.iter().any(|(under, _)| under == symbol),
+        };
+        let own = self.own.keys().map(String::as_str);
+        UnknownUnit { symbol: symbol.to_owned(), nearest: mistyped::nearest(symbol, place, own) }
     }
 }
 
@@ -124,6 +337,200 @@ impl Units {
 pub struct UnknownUnit {
     /// The symbol as typed.
     pub symbol: String,
-    /// A known one that is near it.
+    /// What may take its place, where it stands, as the notation reads it: a symbol (`s` for `sec`),
+    /// or a product (`N*m` for `Nm`, `cm^3` for `cc`).
     pub nearest: Option<String>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// `kg*m/s^2`, `J/(kg*K)`: enough of the notation to write the tests in.
+    fn spelling(text: &str) -> Spelling {
+        fn factors(text: &str) -> Vec<(String, i32)> {
+            let parts = text.trim_matches(['(', ')']).split('*').filter(|part| *part != "1");
+            parts.map(|p| p.split_once('^').map_or((p.into(), 1), |(s, n)| (s.into(), n.parse().unwrap()))).collect()
+        }
+        let (over, under) = text.split_once('/').unwrap_or((text, "1"));
+        Spelling { over: factors(over), under: factors(under) }
+    }
+
+    fn unit(text: &str) -> Unit {
+        Units::default().find(&spelling(text)).unwrap()
+    }
+
+    fn number(text: &str) -> Exact {
+        Exact::of(Decimal::read(text).unwrap()).unwrap()
+    }
+
+    #[test]
+    fn spellings_are_written_as_they_are_read() {
+        for text in ["m", "kg*m/s^2", "J/(kg*K)", "1/s", "s^-1", "1/(m*s^2)", "1", "µm", "gal_US/min"] {
+            assert_eq!(spelling(text).to_string(), text);
+        }
+        assert_eq!(unit("inch^2").shown.over, [("in".to_owned(), 2)]);
+        assert_eq!(unit("lbf/inch^2").to_string(), "lbf/inch^2");
+    }
+
+    #[test]
+    fn shown_is_the_symbol_of_the_table() {
+        for (typed, shown) in [
+            ("um", "µm"),
+            ("\u{3bc}m", "µm"),
+            ("ohm", "Ω"),
+            ("kohm", "kΩ"),
+            ("M\u{2126}", "MΩ"),
+            ("deg", "°"),
+            ("degC", "°C"),
+            ("mdegC", "m°C"),
+            ("\u{212b}", "Å"),
+            ("A\u{30a}", "Å"),
+            ("m\u{212a}", "mK"),
+            ("µ", "µm"),
+            ("\u{2103}", "°C"),
+            ("ml", "ml"),
+            ("mL", "mL"),
+            ("uohm*m", "µΩ*m"),
+        ] {
+            assert_eq!(unit(typed).to_string(), shown, "{typed}");
+        }
+    }
+
+    #[test]
+    fn recorded_numbers_reach_si_with_one_rounding() {
+        assert_eq!(unit("mm").to_si(number("12.42")), 0.01242);
+        assert_eq!(unit("cm").to_si(number("14.30")), 0.143);
+        assert_eq!(unit("km/h").to_si(number("50")), 125.0 / 9.0);
+        assert_eq!(unit("g/cm^3").to_si(number("0.96")), 960.0);
+        assert_eq!(unit("eV").to_si(number("1")), 1.602176634e-19);
+        assert_eq!(unit("%").to_si(number("1.2")), 0.012);
+        assert_eq!(unit("deg").to_si(number("180")), std::f64::consts::PI);
+        assert_eq!(unit("mm").from_si(0.01242), 12.42);
+        assert_eq!(unit("km").from_si(1234.5), 1.2345);
+        assert_eq!(unit("nm").from_si(632.8e-9), 632.8);
+    }
+
+    #[test]
+    fn points_on_temperature_scales() {
+        let celsius = unit("°C");
+        assert_eq!(celsius.to_si(number("20")), 293.15);
+        assert_eq!(celsius.to_si(number("-273.15")), 0.0);
+        assert_eq!(celsius.from_si(293.15), 20.0);
+        assert_eq!(celsius.from_si(273.4), 0.25);
+        assert_eq!(unit("°F").to_si(number("212")), 373.15);
+        assert_eq!(unit("°F").from_si(273.15), 32.0);
+        assert_eq!(unit("°R").to_si(number("491.67")), 273.15);
+        assert_eq!(celsius.as_difference().to_si(number("20")), 20.0);
+        assert_eq!(celsius.as_difference().to_string(), "°C");
+        // A compound unit takes differences, and so does a power.
+        for text in ["J/°C", "°C/min", "°C^2", "1/°C", "K*°C"] {
+            assert_eq!(unit(text).zero, None, "{text}");
+        }
+    }
+
+    #[test]
+    fn exact_conversions() {
+        let exactly = |to: &str, n: &str, from: &str| unit(to).exactly(number(n), &unit(from));
+        assert_eq!(exactly("cm", "1.5", "mm"), Some(number("0.15")));
+        assert_eq!(exactly("m/s", "36", "km/h"), Some(number("10")));
+        assert_eq!(exactly("°C", "0.5", "K"), Some(number("0.5")));
+        assert_eq!(exactly("°", "30", "′"), Some(number("0.5")));
+        assert_eq!(exactly("rad", "30", "°"), None);
+        assert_eq!(exactly("s", "30", "m"), None);
+        let power = |to: &str, from: &str| unit(to).power_of_ten_from(&unit(from));
+        assert_eq!(power("cm", "mm"), Some(-1));
+        assert_eq!(power("mm^3", "mL"), Some(3));
+        assert_eq!(power("Hz", "1/s"), Some(0));
+        assert_eq!(power("%", "1"), Some(2));
+        assert_eq!(power("inch", "cm"), None);
+        assert_eq!(power("K", "°C"), None);
+        assert_eq!(power("°C", "°C"), Some(0));
+        assert_eq!(power("rad", "°"), None);
+    }
+
+    #[test]
+    fn coherent_units() {
+        let coherent = |text: &str| Unit::coherent(unit(text).dimension).to_string();
+        for (typed, shown) in [
+            ("kg*m/s^2", "N"),
+            ("N*m", "J"),
+            ("hp", "W"),
+            ("V/A", "Ω"),
+            ("A/V", "S"),
+            ("G", "T"),
+            ("V*s", "Wb"),
+            ("Wb/A", "H"),
+            ("C/V", "F"),
+            ("A*s", "C"),
+            ("bar", "Pa"),
+            ("eV/C", "V"),
+            ("Hz", "1/s"),
+            ("Bq", "1/s"),
+            ("Gy", "m^2/s^2"),
+            ("g/cm^3", "kg/m^3"),
+            ("cm/s^2", "m/s^2"),
+            ("J/(kg*K)", "m^2/(s^2*K)"),
+            ("W/(m*K)", "kg*m/(s^3*K)"),
+            ("kg*m^2", "kg*m^2"),
+            ("deg", "1"),
+            ("K", "K"),
+        ] {
+            assert_eq!(coherent(typed), shown);
+        }
+        assert!(Unit::coherent(Dimension::NONE).is_one());
+        let root = unit("m").dimension.power(1, 2).unwrap();
+        assert_eq!(Unit::coherent(root).to_string(), "m^(1/2)");
+        assert_eq!(Unit::coherent(unit("N").dimension).to_si(number("2")), 2.0);
+    }
+
+    #[test]
+    fn units_of_the_course() {
+        let mut units = Units::default();
+        units.add("span", number("0.2286"), &unit("m"));
+        let span = units.find(&Spelling::symbol("span")).unwrap();
+        assert_eq!((span.to_si(number("2")), span.to_string()), (0.4572, "span".into()));
+        units.add("half", number("0.5"), &span);
+        assert_eq!(units.find(&spelling("half^2")).unwrap().to_si(number("1")), 0.1143 * 0.1143);
+        units.add("turn", number("360"), &unit("deg"));
+        assert_eq!(units.find(&spelling("turn/min")).unwrap().to_si(number("60")), std::f64::consts::TAU);
+        units.add("nothing", number("0"), &unit("m"));
+        assert!(units.find(&Spelling::symbol("nothing")).is_err());
+        // A symbol that is defined goes before its built-in meaning; prefixes do not attach.
+        units.add("R", number("1"), &unit("°C"));
+        assert_eq!(units.find(&Spelling::symbol("R")).unwrap().zero, None);
+        assert!(units.find(&Spelling::symbol("kspan")).is_err());
+        assert_eq!(units.find(&Spelling::symbol("spam")).unwrap_err().nearest.as_deref(), Some("span"));
+    }
+
+    #[test]
+    fn the_first_unknown_symbol_is_named() {
+        let unknown = |text: &str| {
+            let unknown = Units::default().find(&spelling(text)).unwrap_err();
+            (unknown.symbol, unknown.nearest)
+        };
+        assert_eq!(unknown("sec"), ("sec".into(), Some("s".into())));
+        assert_eq!(unknown("gm/cc"), ("gm".into(), Some("g".into())));
+        assert_eq!(unknown("J/kgK"), ("kgK".into(), Some("(kg*K)".into())));
+        assert_eq!(unknown("rpm"), ("rpm".into(), None));
+        assert_eq!(unknown("in"), ("in".into(), Some("inch".into())));
+        assert_eq!(unknown("digit"), ("digit".into(), None));
+        assert_eq!(unknown("m^25"), ("m^25".into(), None));
+        assert_eq!(unknown("Qm^24"), ("Qm^24".into(), None));
+        assert_eq!(unknown("m^2147483647"), ("m^2147483647".into(), None));
+        assert_eq!(unknown("m^-2147483648"), ("m^-2147483648".into(), None));
+        let empty = Spelling { over: vec![(String::new(), 1)], under: Vec::new() };
+        assert!(Units::default().find(&empty).is_err());
+        let long = Spelling { over: vec![("m".into(), 24); 3000], under: Vec::new() };
+        assert!(Units::default().find(&long).is_err());
+    }
+
+    /// Past 128 bits the scale goes on as a double, which is not wrong by more than rounding.
+    #[test]
+    fn scales_that_outgrow_exact_numbers() {
+        let cubed = unit("eV^5");
+        let expected = libm::pow(1.602176634e-19, 5.0);
+        assert!((cubed.factor() / expected - 1.0).abs() < 1e-14);
+        assert_eq!(unit("km^24").to_si(number("1")), 1e72);
+    }
 }

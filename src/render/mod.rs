@@ -1,1 +1,112 @@
-//! Pieces into untouched text.
+//! What a reader sees: the pieces that stand in place of items, spliced into untouched text, and the
+//! tables of rationale beneath.
+
+mod amount;
+mod code;
+mod escape;
+mod figure;
+mod formula;
+mod html;
+mod latex;
+mod markdown;
+mod mathml;
+mod number;
+mod page;
+mod piece;
+mod plain;
+mod plan;
+mod rationale;
+mod style;
+mod summary;
+mod unit;
+pub mod words;
+
+pub use page::TemplateError;
+
+use crate::check::Finding;
+use crate::course::Course;
+use crate::evaluate::{QuantityId, Sheet};
+use crate::locate::Document;
+use crate::parse::Parsed;
+
+/// All that a report is rendered from.
+#[derive(Clone, Copy, Debug)]
+pub struct View<'r> {
+    /// The source, and where its items stand.
+    pub document: &'r Document<'r>,
+    /// What each item says.
+    pub items: &'r [Parsed],
+    /// What the quantities come to.
+    pub sheet: &'r Sheet,
+    /// The rules in force.
+    pub course: &'r Course,
+    /// What a marker would circle; an item with an error stands in the output as its own source.
+    pub findings: &'r [Finding],
+}
+
+/// What the author of a command decides about the output.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Options {
+    /// How mathematics is written.
+    pub math: Math,
+    /// Of HTML, the body alone.
+    pub fragment: bool,
+    /// The text of a template for the page, in place of the built-in one.
+    pub template: Option<String>,
+    /// A title for the page where the report has neither one in its front matter nor a heading.
+    pub title: Option<String>,
+}
+
+/// How mathematics is written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Math {
+    /// MathML in HTML, plain text in Markdown.
+    #[default]
+    Usual,
+    /// MathML Core.
+    Mathml,
+    /// LaTeX between dollars.
+    Latex,
+    /// Unicode text.
+    Plain,
+}
+
+impl Math {
+    fn or(self, usual: Self) -> Self {
+        if self == Self::Usual { usual } else { self }
+    }
+}
+
+/// The report as Markdown: bytes outside items are those of the source, and rationale is put beneath.
+/// Rendering the outcome again changes nothing.
+pub fn markdown(view: View<'_>, options: &Options) -> String {
+    markdown::write(&plan::Plan::new(view), options.math.or(Math::Plain))
+}
+
+/// The report as a page of HTML, or with [`Options::fragment`] as the body of one.
+///
+/// # Errors
+/// Where the template cannot be read or filled in.
+pub fn html(view: View<'_>, options: &Options) -> Result<String, TemplateError> {
+    let body = html::write(&plan::Plan::new(view), options.math.or(Math::Mathml));
+    if options.fragment { Ok(body.html) } else { page::write(view, &body, options) }
+}
+
+/// A quantity as text without any mark-up: `9.7 ± 0.2 m/s²`; empty where it has no value.
+pub fn shown(view: View<'_>, quantity: QuantityId) -> String {
+    let pieces = style::styled(view, quantity, None, crate::parse::ast::Style::Plain).unwrap_or_default();
+    pieces.iter().map(piece::Piece::simple).collect()
+}
+
+/// Placeholder until the room `locate` has its own.
+pub(crate) fn markdown_options() -> pulldown_cmark::Options {
+    use pulldown_cmark::Options as O;
+    O::ENABLE_TABLES
+        | O::ENABLE_FOOTNOTES
+        | O::ENABLE_STRIKETHROUGH
+        | O::ENABLE_TASKLISTS
+        | O::ENABLE_MATH
+        | O::ENABLE_GFM
+        | O::ENABLE_YAML_STYLE_METADATA_BLOCKS
+        | O::ENABLE_HEADING_ATTRIBUTES
+}

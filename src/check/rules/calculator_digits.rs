@@ -1,0 +1,68 @@
+//! `calculator-digits`: a stated result with all that the calculator showed.
+
+use crate::check::desk::Desk;
+use crate::check::judge::MOST_FIGURES;
+use crate::check::say;
+use crate::check::{Finding, Page, Rule, Severity};
+use crate::evaluate::sheet::{Measure, Origin, Stated};
+use crate::quantity::{Decimal, Rounding, figures, round};
+
+pub(super) static RULE: Rule = Rule {
+    name: "calculator-digits",
+    group: "figures",
+    severity: Severity::Warning,
+    page: &Page {
+        does: "Points at a stated result whose digits go far beyond its uncertainty, and at a stated uncertainty of more than two \
+               figures.",
+        why: "Digits behind the doubtful one are the calculator's, not the laboratory's.",
+        wrong: "The marble rolls ~{s = 84.0 cm; reading 0.1 cm \"edge\"} in ~{t = 1.32 s; reaction 0.02 s \"light gate\"}: \
+                ~{v = s / t in cm/s; stated 63.63636 cm/s}.\n",
+        right: "The marble rolls ~{s = 84.0 cm; reading 0.1 cm \"edge\"} in ~{t = 1.32 s; reaction 0.02 s \"light gate\"}: \
+                ~{v = s / t in cm/s; stated 64 cm/s}.\n",
+        edit: None,
+        source: "JCGM 100:2008, 7.2.6: at most two figures of an uncertainty as a rule",
+    },
+    check,
+};
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for (_, quantity) in desk.sound() {
+        let (Some(measure), Origin::Result { stated: Some(stated) }) = (&quantity.measure, &quantity.origin) else {
+            continue;
+        };
+        let message = match stated.uncertainty {
+            Some(own) if own.trimmed().figures() > MOST_FIGURES && own.figures() > MOST_FIGURES => {
+                format!(
+                    "this stated uncertainty has {} figures, and nobody knows an uncertainty that well",
+                    own.figures()
+                )
+            }
+            None if drowned(stated, measure) => {
+                "this stated result has digits far beyond its uncertainty, which the calculator made".into()
+            }
+            _ => continue,
+        };
+        found.push(RULE.at(stated.span, message, help(desk, stated, measure)));
+    }
+}
+
+/// Has the computed uncertainty more than two figures at the last place of the stated value?
+fn drowned(stated: &Stated, measure: &Measure) -> bool {
+    let uncertainty = Decimal::of_f64(measure.uncertainty / stated.unit.factor()).filter(|u| !u.is_zero());
+    uncertainty.is_some_and(|u| {
+        round::to_place(u, stated.value.decimal.last_place(), Rounding::Nearest).figures() > MOST_FIGURES
+    })
+}
+
+fn help(desk: &Desk<'_>, stated: &Stated, measure: &Measure) -> String {
+    let course = desk.context.course;
+    let value = Decimal::of_f64(stated.unit.from_si(measure.value));
+    let uncertainty = Decimal::of_f64(measure.uncertainty / stated.unit.factor());
+    match value.zip(uncertainty).map(|(value, u)| figures::together(value, u, course.digits, course.round)) {
+        Some(figures::Rounded { value, uncertainty: Some(u) }) => {
+            let both = format!("{} ± {}", say::decimal(value), say::decimal(u));
+            format!("write `{}`", say::with_unit(&both, &stated.unit))
+        }
+        _ => "write as many digits as the uncertainty leaves standing".into(),
+    }
+}

@@ -1,0 +1,83 @@
+//! `larger-than-value`: 3 ± 5.
+
+use std::collections::HashSet;
+
+use crate::check::desk::Desk;
+use crate::check::say;
+use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::evaluate::Quantity;
+use crate::evaluate::sheet::Origin;
+use crate::parse::ast::{Binary, Item, Step};
+
+pub(super) static RULE: Rule = Rule {
+    name: "larger-than-value",
+    group: "results",
+    severity: Severity::Advice,
+    page: &Page {
+        does: "Points at a quantity whose uncertainty is larger than its value. Zero, differences, all that is worked out of \
+               differences, and temperatures on a scale with its own zero are spared.",
+        why: "Then the measurement says little more than that the thing exists. Mostly a power of ten or a unit went wrong.",
+        wrong: "The rubber band stretches by ~{x = 2.4 mm; reading 5 mm \"it swings\"}.\n",
+        right: "The rubber band stretches by ~{x = 24.0 mm; reading 0.5 mm \"it swings\"}.\n",
+        edit: None,
+        source: COMMON_PRACTICE,
+    },
+    check,
+};
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    // Operands come before what uses them only in the order of computing, so differences are spread
+    // to their users until nothing changes: along each use once.
+    let differences = differences(desk);
+    for (id, quantity) in desk.sound() {
+        let Some(measure) = &quantity.measure else { continue };
+        let small = measure.value != 0.0 && measure.uncertainty > libm::fabs(measure.value);
+        if !small || measure.point || differences.contains(&id) || counted(quantity) {
+            continue;
+        }
+        let in_unit = |x: f64| say::with_unit(&say::number(x / quantity.unit.factor()), &quantity.unit.as_difference());
+        let message = format!(
+            "the uncertainty of `{}`, {}, is larger than its value, {}",
+            quantity.symbol,
+            in_unit(measure.uncertainty),
+            in_unit(measure.value)
+        );
+        found.push(RULE.at(
+            quantity.span,
+            message,
+            "check the power of ten and the units of both; if they are right, say what the result is good for",
+        ));
+    }
+}
+
+/// One event or none is a fair count.
+fn counted(quantity: &Quantity) -> bool {
+    quantity.sources.iter().any(|source| source.kind == crate::quantity::Kind::Counting)
+}
+
+/// Results by subtraction, and all that is worked out of one.
+fn differences(desk: &Desk<'_>) -> HashSet<usize> {
+    let quantities = &desk.context.sheet.quantities;
+    let mut users = vec![Vec::new(); quantities.len()];
+    let mut open = Vec::new();
+    for (id, quantity) in quantities.iter().enumerate() {
+        for &operand in &quantity.operands {
+            users[operand].push(id);
+        }
+        if matches!(quantity.origin, Origin::Result { .. }) && desk.item(quantity.item).is_some_and(subtracts) {
+            open.push(id);
+        }
+    }
+    let mut found = HashSet::new();
+    while let Some(id) = open.pop() {
+        if found.insert(id) {
+            open.extend(&users[id]);
+        }
+    }
+    found
+}
+
+fn subtracts(item: &Item) -> bool {
+    let Item::Result(derived) = item else { return false };
+    derived.formula.steps.iter().any(|step| matches!(step.value, Step::Binary(Binary::Subtract) | Step::Negate))
+}

@@ -1,0 +1,97 @@
+//! `no-reason`: an uncertainty that is stated and not justified.
+
+use crate::check::desk::{Desk, clauses};
+use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::parse::ast::{Amount, AmountStep, Clause, Item, Total};
+use crate::span::{Span, Spanned};
+
+pub(super) static RULE: Rule = Rule {
+    name: "no-reason",
+    group: "record",
+    severity: Severity::Warning,
+    page: &Page {
+        does: "Points at an uncertainty without a reason in quotes. What an instrument brings in needs none, nor do \
+               scatter, counts and a total that only adds up the clauses beside it.",
+        why: "The amount is a judgement, and only its reason lets a reader judge it too.",
+        wrong: "The clay pot is ~{h = 14.3 cm; reading 0.1 cm} high.\n",
+        right: "The clay pot is ~{h = 14.3 cm; reading 0.1 cm \"its rim is level\"} high.\n",
+        edit: None,
+        source: COMMON_PRACTICE,
+    },
+    check,
+};
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for (_, item) in desk.spelt_items() {
+        found.extend(unjustified(item).filter(|source| !source.nothing).map(worded));
+    }
+}
+
+fn worded(source: Unjustified<'_>) -> Finding {
+    let (message, help) = match source.kind {
+        Some(kind) => (
+            format!("this {kind} uncertainty has no reason, so nobody can judge whether it is fair"),
+            "write behind the amount, in quotes, what you saw that makes it this large",
+        ),
+        None => (
+            "this uncertainty has no reason, so nobody can judge whether it is fair".into(),
+            "write behind it, in quotes, what you saw that makes it this large; better still, name its kind: `reading`, `definition`, `instrument`",
+        ),
+    };
+    RULE.at(source.span, message, help)
+}
+
+/// An amount without a reason.
+pub(super) struct Unjustified<'r> {
+    pub(super) span: Span,
+    /// The kind's word; `None` of a plain `±`.
+    pub(super) kind: Option<&'r str>,
+    /// Is the amount a plain zero? Then `zero-without-reason` speaks.
+    pub(super) nothing: bool,
+}
+
+/// The amounts of an item that no reason stands behind. A remark behind the estimate speaks for all.
+pub(super) fn unjustified(item: &Item) -> impl Iterator<Item = Unjustified<'_>> {
+    let remark = matches!(item, Item::Reading(reading) if reading.remark.is_some());
+    let clauses = if remark { &[] } else { clauses(item) };
+    let sources = clauses.iter().filter_map(|clause| match &clause.value {
+        Clause::Source { kind, amount: Some(amount), reason: None, .. } => {
+            Some(Unjustified { span: clause.span, kind: Some(&kind.value), nothing: is_zero(&amount.value) })
+        }
+        _ => None,
+    });
+    sources.chain(lone_total(item))
+}
+
+/// A `±` that is the only source and has no reason.
+fn lone_total(item: &Item) -> Option<Unjustified<'_>> {
+    let source = |clause: &Spanned<Clause>| matches!(clause.value, Clause::Source { .. } | Clause::With(_));
+    let remark = matches!(item, Item::Reading(reading) if reading.remark.is_some());
+    if remark || clauses(item).iter().any(source) {
+        return None;
+    }
+    let (total, span) = typed_total(item)?;
+    total.reason.is_none().then_some(Unjustified { span, kind: None, nothing: false })
+}
+
+/// The `±` of an item, in its estimate or in a clause of its own.
+fn typed_total(item: &Item) -> Option<(&Total, Span)> {
+    let in_estimate = match item {
+        Item::Reading(reading) => reading.total.as_ref().map(|total| (&total.value, total.span)),
+        _ => None,
+    };
+    in_estimate.or_else(|| {
+        clauses(item).iter().find_map(|clause| match &clause.value {
+            Clause::Total(total) => Some((total, clause.span)),
+            _ => None,
+        })
+    })
+}
+
+fn is_zero(amount: &Amount) -> bool {
+    amount.steps.iter().all(|step| match step {
+        AmountStep::Number(number) => number.value.decimal.is_zero(),
+        AmountStep::Unit(_) => true,
+        _ => false,
+    })
+}

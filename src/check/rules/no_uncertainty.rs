@@ -1,0 +1,53 @@
+//! `no-uncertainty`: a reading without any.
+
+use crate::check::desk::Desk;
+use crate::check::{Finding, Page, Rule, Severity};
+use crate::evaluate::Quantity;
+use crate::evaluate::sheet::Origin;
+
+pub(super) static RULE: Rule = Rule {
+    name: "no-uncertainty",
+    group: "record",
+    severity: Severity::Warning,
+    page: &Page {
+        does: "Points at a reading that states no source of uncertainty and is not said to be exact.",
+        why: "A measured number without its uncertainty cannot be compared with anything, and it enters every result as if \
+              it were perfect.",
+        wrong: "The clay pot is ~{h = 14.3 cm} high.\n",
+        right: "The clay pot is ~{h = 14.3 cm; reading 0.1 cm \"its rim is level\"} high.\n",
+        edit: None,
+        source: "JCGM 100:2008, 7.2.1: a result is complete only with its uncertainty",
+    },
+    check,
+};
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for (_, quantity) in desk.sound() {
+        let span = match &quantity.origin {
+            Origin::Reading(record) => record.value.span,
+            Origin::Column(column) if !column.result && column.rows.iter().any(|row| row.own.is_none()) => {
+                quantity.span
+            }
+            _ => continue,
+        };
+        if !is_without(quantity) || super::no_unit::speaks_of(quantity) || desk.ambiguous(quantity.item) {
+            continue;
+        }
+        let message =
+            format!("`{}` is measured but has no uncertainty, so it counts as perfectly known", quantity.symbol);
+        found.push(RULE.at(span, message, help(quantity)));
+    }
+}
+
+/// Does nothing say how well it is known?
+pub(super) fn is_without(quantity: &Quantity) -> bool {
+    quantity.sources.is_empty() && !quantity.exact
+}
+
+fn help(quantity: &Quantity) -> &'static str {
+    if quantity.unit.is_one() {
+        "add `; counting` for a count of random events, `; exact \"why\"` for a number that was simply counted"
+    } else {
+        "add what limits it, as in `; reading 1/4 of 1 mm \"what was hard to see\"`, or `; with` and the instrument"
+    }
+}

@@ -1,0 +1,85 @@
+//! `one-end-only`: a length along a rule with the uncertainty of one of its ends.
+
+use crate::check::desk::Desk;
+use crate::check::words::{self, Told};
+use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::parse::ast::{Amount, AmountStep, Clause};
+use crate::quantity::Dimension;
+
+pub(super) static RULE: Rule = Rule {
+    name: "one-end-only",
+    group: "reading",
+    severity: Severity::Advice,
+    page: &Page {
+        does: "Points at a length which the author's words say was read off a rule or a tape, with a single reading uncertainty \
+               and no word about the other end. It keeps silent where an instrument of the course is named.",
+        why: "A length has two ends, and the rule is read at both: the zero has to be laid on just as the far end has to be \
+              read off.",
+        wrong: "The block is ~{l = 62.4 mm; reading 1/4 of 1 mm \"wooden rule, thick marks\"} long.\n",
+        right: "The block is ~{l = 62.4 mm; reading 2 × 1/4 of 1 mm \"wooden rule, thick marks at both ends\"} long.\n",
+        edit: None,
+        source: COMMON_PRACTICE,
+    },
+    check,
+};
+
+/// Things that are laid along a length.
+pub(super) const RULES: [&str; 13] = [
+    "rule",
+    "ruler",
+    "rulers",
+    "tape",
+    "tape measure",
+    "measuring tape",
+    "metre stick",
+    "meter stick",
+    "metre rule",
+    "meter rule",
+    "yardstick",
+    "folding rule",
+    "steel rule",
+];
+
+/// Words of somebody who has thought of the other end, or of a scale that is fixed at its zero.
+const OTHER_END: [&str; 12] =
+    ["end", "ends", "both", "each", "two", "twice", "zero", "either", "vernier", "caliper", "calipers", "difference"];
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let length = Dimension::new([1, 0, 0, 0, 0, 0, 0]);
+    for told in words::told(desk) {
+        let is_length = told.quantity.measure.is_some_and(|measure| measure.dimension == length);
+        if !is_length || !words::say(&told.words, &RULES) || words::say(&told.words, &OTHER_END) {
+            continue;
+        }
+        found.extend(worded(&told));
+    }
+}
+
+fn worded(told: &Told<'_>) -> Option<Finding> {
+    let readings = told.reading.clauses.iter().filter_map(|clause| match &clause.value {
+        Clause::Source { kind, amount: Some(amount), .. } if kind.value == "reading" => {
+            Some((clause.span, &amount.value))
+        }
+        _ => None,
+    });
+    let [(span, amount)] = readings.collect::<Vec<_>>()[..] else { return None };
+    if is_doubled(amount) {
+        return None;
+    }
+    let message = "a length is read at both of its ends, and this reading uncertainty counts one";
+    let help = "write `2 ×` before the amount, or say in the reason why the other end adds nothing";
+    Some(RULE.at(span, message, help))
+}
+
+/// `2 × 1/4 mm`, `1/4 mm + 1/4 mm`, `0`: arithmetic that takes both ends in, or says that neither counts.
+fn is_doubled(amount: &Amount) -> bool {
+    let number = |step: &AmountStep| match step {
+        AmountStep::Number(number) => Some(number.value.decimal.to_f64()),
+        _ => None,
+    };
+    let both = amount.steps.iter().any(|step| matches!(step, AmountStep::Plus));
+    let times_two =
+        matches!(amount.steps.first().and_then(number), Some(first) if first == 2.0) && amount.steps.len() > 2;
+    let nothing = amount.steps.iter().filter_map(number).all(|n| n == 0.0);
+    both || times_two || nothing
+}

@@ -1,0 +1,96 @@
+//! `places-differ`: a value and its uncertainty that end at different places.
+
+use crate::check::desk::Desk;
+use crate::check::judge::{self, Judged, Judgement};
+use crate::check::say;
+use crate::check::{Finding, Page, Rule, Severity};
+use crate::evaluate::sheet::{Origin, Stated};
+use crate::parse::ast::{Against, AmountStep, Estimate, Item};
+use crate::quantity::{Decimal, Rounding, round};
+use crate::span::Span;
+
+pub(super) static RULE: Rule = Rule {
+    name: "places-differ",
+    group: "figures",
+    severity: Severity::Error,
+    page: &Page {
+        does: "Points at a value and the uncertainty typed beside it where one of them has more decimals than the other.",
+        why: "The last digit of a value is the one that its uncertainty makes doubtful. Where the two end at different \
+              places, one of them claims digits that the other denies.",
+        wrong: "The gate's radius is ~{r = 74.318 ± 0.2 cm \"hinge and edge are rounded\"}.\n",
+        right: "The gate's radius is ~{r = 74.3 ± 0.2 cm \"hinge and edge are rounded\"}.\n",
+        edit: Some(
+            "Rounds the value to the place of the uncertainty, or adds the zeros that it needs, as a suggestion.",
+        ),
+        source: "JCGM 100:2008, 7.2.6: estimates are rounded to be consistent with their uncertainties",
+    },
+    check,
+};
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for judged in judge::readings(desk).filter(|judged| judged.judgement == Judgement::PlacesDiffer) {
+        found.extend(of_reading(desk, &judged));
+    }
+    for (_, quantity) in desk.sound() {
+        if let Origin::Result { stated: Some(Stated { value, uncertainty: Some(uncertainty), span, .. }) } =
+            &quantity.origin
+        {
+            found.extend(of_pair(value.decimal, *uncertainty, *span));
+        }
+    }
+    for (_, item) in desk.spelt_items() {
+        if let Item::Comparison(comparison) = item
+            && let Against::Estimate { estimate, .. } = &comparison.right
+            && let Some(uncertainty) = typed(&estimate.value)
+        {
+            found.extend(of_pair(estimate.value.value.value.decimal, uncertainty, estimate.span));
+        }
+    }
+}
+
+fn of_reading(desk: &Desk<'_>, judged: &Judged<'_>) -> Option<Finding> {
+    let claimed = judged.record.claimed.as_ref()?;
+    let (value, uncertainty) = (judged.value(), claimed.typed?);
+    let span = judged.span(desk);
+    let finding = RULE.at(span, message(value, uncertainty), help(value, uncertainty));
+    let finding =
+        if span == judged.record.value.span { finding.beside(claimed.span, "its uncertainty") } else { finding };
+    Some(finding.suggest(judged.record.value.span, say::decimal(matched(value, uncertainty))))
+}
+
+/// Of figures that carry no sources: a stated result, a value from elsewhere.
+fn of_pair(value: Decimal, uncertainty: Decimal, span: Span) -> Option<Finding> {
+    let differ = value.last_place() != uncertainty.last_place() && !uncertainty.is_zero();
+    differ.then(|| RULE.at(span, message(value, uncertainty), help(value, uncertainty)))
+}
+
+fn message(value: Decimal, uncertainty: Decimal) -> String {
+    format!(
+        "the value ends at the place of {} but its uncertainty at the place of {}, so one claims digits that the other denies",
+        say::step(value.last_place()),
+        say::step(uncertainty.last_place())
+    )
+}
+
+fn help(value: Decimal, uncertainty: Decimal) -> String {
+    let both = |v, u| format!("`{} ± {}`", say::decimal(v), say::decimal(u));
+    if value.last_place() < uncertainty.last_place() {
+        return format!("write {}", both(matched(value, uncertainty), uncertainty));
+    }
+    let rounded = round::to_place(uncertainty, value.last_place(), Rounding::Up);
+    let padded = matched(value, uncertainty);
+    format!("write {} if that digit was read, otherwise {}", both(padded, uncertainty), both(value, rounded))
+}
+
+/// The value, ending where its uncertainty does.
+fn matched(value: Decimal, uncertainty: Decimal) -> Decimal {
+    round::to_place(value, uncertainty.last_place(), Rounding::Nearest)
+}
+
+/// The uncertainty of an estimate, where it was typed as one number in the value's own unit.
+fn typed(estimate: &Estimate) -> Option<Decimal> {
+    match estimate.total.as_ref()?.value.amount.steps.as_slice() {
+        [AmountStep::Number(number)] => Some(number.value.decimal),
+        _ => None,
+    }
+}

@@ -1,0 +1,39 @@
+//! `reaction-below-step`: a hand quicker than the clock it stops.
+
+use crate::check::desk::Desk;
+use crate::check::say;
+use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::evaluate::sheet::Origin;
+use crate::quantity::Kind;
+
+pub(super) static RULE: Rule = Rule {
+    name: "reaction-below-step",
+    group: "reading",
+    severity: Severity::Warning,
+    page: &Page {
+        does: "Points at a reaction time that is smaller than the step of the display it was read from.",
+        why: "A hand takes a tenth of a second or two. A reaction below a hundredth is most likely the display's step, entered \
+              under the wrong word.",
+        wrong: "---\nmeniscus:\n  instruments:\n    clock: {name: stopwatch, display: 0.01 s, instrument: 0.01 s}\n---\n\n\
+                The gate swings in ~{t = 2.31 s; with clock; reaction 0.005 s \"I am quick\"}.\n",
+        right: "---\nmeniscus:\n  instruments:\n    clock: {name: stopwatch, display: 0.01 s, instrument: 0.01 s}\n---\n\n\
+                The gate swings in ~{t = 2.31 s; with clock; reaction 0.15 s \"practised on ten swings\"}.\n",
+        edit: None,
+        source: COMMON_PRACTICE,
+    },
+    check,
+};
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for (_, quantity) in desk.sound() {
+        let Origin::Reading(record) = &quantity.origin else { continue };
+        let Some(step) = record.display else { continue };
+        let small = |amount: f64| amount > 0.0 && amount < step.to_f64() * (1.0 - 1e-9);
+        for source in quantity.sources.iter().filter(|source| source.kind == Kind::Reaction && small(source.amount)) {
+            let step = say::with_unit(&say::exact(step), &quantity.unit);
+            let message =
+                format!("this reaction time is smaller than {step}, the step of the display it was read from");
+            found.push(RULE.at(source.span, message, "write how late a hand is, which is a tenth of a second or more"));
+        }
+    }
+}

@@ -1,0 +1,109 @@
+//! `retyped-value`: a rounded number typed into a formula where its symbol would do.
+
+use std::collections::HashMap;
+
+use crate::check::desk::Desk;
+use crate::check::say;
+use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::evaluate::sheet::Origin;
+use crate::evaluate::{Quantity, QuantityId};
+use crate::parse::ast::{Item, Number, Step};
+use crate::quantity::unit::Spelling;
+use crate::quantity::{Decimal, Dimension, Exact, Rounding, Unit, round};
+use crate::span::Spanned;
+
+pub(super) static RULE: Rule = Rule {
+    name: "retyped-value",
+    group: "figures",
+    severity: Severity::Advice,
+    page: &Page {
+        does: "Points at a number in a formula, of three figures or more and with its unit, that equals a quantity of the report, as \
+               recorded or as rounded.",
+        why: "A number typed again carries no uncertainty and keeps none of the digits that were rounded away.",
+        wrong: "The marble rolls ~{s = 84.0 cm; reading 0.1 cm \"edge\"} in ~{t = 1.32 s; reaction 0.02 s \"light gate\"}: \
+                ~{v = 84.0[cm] / t}, ~{w = s / 2}.\n",
+        right: "The marble rolls ~{s = 84.0 cm; reading 0.1 cm \"edge\"} in ~{t = 1.32 s; reaction 0.02 s \"light gate\"}: \
+                ~{v = s / t}, ~{w = s / 2}.\n",
+        edit: Some("Writes the quantity's symbol, as a suggestion."),
+        source: COMMON_PRACTICE,
+    },
+    check,
+};
+
+/// The fewest figures by which a number is known again; shorter ones meet by chance.
+const FEWEST: u32 = 3;
+
+/// The most figures at which results are compared: nobody types more.
+const MOST: u32 = 8;
+
+/// A value as it is compared: its dimension, and its size in SI to ten figures.
+type Key = (Dimension, String);
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let numbers: Vec<_> =
+        desk.spelt_items().flat_map(|(number, item)| typed(item).map(move |typed| (number, typed))).collect();
+    if numbers.is_empty() {
+        return;
+    }
+    let known = known(desk);
+    for (item, (number, unit, step)) in numbers {
+        let Some(unit) = desk.unit(unit) else { continue };
+        let Some(key) = key(number.decimal, &unit) else { continue };
+        let Some(quantity) = known.get(&key).and_then(|&id| desk.context.sheet.quantities.get(id)) else { continue };
+        if quantity.item != item {
+            let symbol = &quantity.symbol;
+            let message = format!(
+                "{} is the value of `{symbol}`, typed again without its uncertainty",
+                say::quoted(desk.text(step.span))
+            );
+            let finding = RULE.at(step.span, message, format!("write `{symbol}` if that is what is meant"));
+            found.push(
+                finding
+                    .beside(quantity.span, format!("`{symbol}` is defined here"))
+                    .suggest(step.span, symbol.as_str()),
+            );
+        }
+    }
+}
+
+/// Numbers with a unit in a formula that have figures enough.
+fn typed(item: &Item) -> impl Iterator<Item = (Number, &Spelling, &Spanned<Step>)> {
+    let formula = match item {
+        Item::Result(derived) => Some(&derived.formula),
+        _ => None,
+    };
+    formula.into_iter().flat_map(|formula| &formula.steps).filter_map(|step| match &step.value {
+        Step::Number(number, Some(unit)) if number.decimal.figures() >= FEWEST => Some((*number, &unit.value, step)),
+        _ => None,
+    })
+}
+
+/// Every value that could be typed again, the first quantity of each.
+fn known(desk: &Desk<'_>) -> HashMap<Key, QuantityId> {
+    let mut known = HashMap::new();
+    for (id, quantity) in desk.sound().filter(|(_, quantity)| !quantity.exact) {
+        for value in faces(quantity) {
+            if let Some(key) = key(value, &quantity.unit) {
+                known.entry(key).or_insert(id);
+            }
+        }
+    }
+    known
+}
+
+/// The decimals by which a quantity is known: as recorded, or as rounded to so many figures.
+fn faces(quantity: &Quantity) -> Vec<Decimal> {
+    match (&quantity.origin, quantity.measure) {
+        (Origin::Reading(record), _) => vec![record.value.value.decimal],
+        (_, Some(measure)) => {
+            let value = Decimal::of_f64(quantity.unit.from_si(measure.value));
+            let rounded = |value: Decimal| (FEWEST..=MOST).map(move |n| round::to_figures(value, n, Rounding::Nearest));
+            value.into_iter().flat_map(rounded).collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
+fn key(value: Decimal, unit: &Unit) -> Option<Key> {
+    (!value.is_zero()).then(|| (unit.dimension, format!("{:.9e}", unit.to_si(Exact::of(value).unwrap_or(Exact::ZERO)))))
+}

@@ -1,0 +1,110 @@
+//! `stated`: a figure of the author's own that is not what comes out.
+
+use crate::check::desk::Desk;
+use crate::check::say;
+use crate::check::{Finding, NOTATION, Page, Rule, Severity};
+use crate::course::Course;
+use crate::evaluate::Quantity;
+use crate::evaluate::sheet::{Claimed, Measure, Origin, Stated};
+use crate::quantity::{Decimal, Rounding, Unit, figures, round};
+
+pub(super) static RULE: Rule = Rule {
+    name: "stated",
+    group: "results",
+    severity: Severity::Error,
+    page: &Page {
+        does: "Points at a stated result, or a total behind `±` beside its own sources, that differs from what those \
+               sources and formulas come to.",
+        why: "The report then says two things. Either a number was worked out from rounded values, or a source is missing.",
+        wrong: "The marble rolls ~{s = 84.0 cm; reading 0.1 cm \"edge\"} in ~{t = 2.00 s; reaction 0.02 s \"light gate\"}: \
+                ~{v = s / t in cm/s; stated 43.5 ± 0.5 cm/s}.\n",
+        right: "The marble rolls ~{s = 84.0 cm; reading 0.1 cm \"edge\"} in ~{t = 2.00 s; reaction 0.02 s \"light gate\"}: \
+                ~{v = s / t in cm/s; stated 42.0 ± 0.5 cm/s}.\n",
+        edit: None,
+        source: NOTATION,
+    },
+    check,
+};
+
+/// What binary arithmetic may add to half a unit: sums of a hundred terms stay far below it.
+const NOISE: f64 = 1e-9;
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for (_, quantity) in desk.sound() {
+        let Some(measure) = &quantity.measure else { continue };
+        match &quantity.origin {
+            Origin::Result { stated: Some(stated) } => found.extend(of_result(stated, measure, desk.context.course)),
+            Origin::Reading(record) => {
+                let claimed = record.claimed.as_ref().filter(|claimed| !claimed.alone);
+                found.extend(claimed.and_then(|claimed| of_total(claimed, quantity, measure)));
+            }
+            _ => {}
+        }
+    }
+}
+
+fn of_result(stated: &Stated, measure: &Measure, course: &Course) -> Option<Finding> {
+    let uncertainty = measure.uncertainty / stated.unit.factor();
+    let value = stated.unit.from_si(measure.value);
+    let value_differs = !value_holds(stated.value.decimal, value, uncertainty, course);
+    let uncertainty_differs =
+        stated.uncertainty.is_some_and(|stated| !within_half(stated, uncertainty, stated.last_place()));
+    let (what, own, computed) = match (value_differs, uncertainty_differs) {
+        (false, false) => return None,
+        (true, _) => ("value", stated.value.decimal, value),
+        (false, true) => ("uncertainty", stated.uncertainty?, uncertainty),
+    };
+    let message = format!(
+        "the stated {what} is {}, but {} comes out",
+        say::with_unit(&say::decimal(own), &stated.unit),
+        say::with_unit(&say::to_figures(computed, own.figures().clamp(3, 6)), &stated.unit)
+    );
+    let right = reported(value, uncertainty, course, &stated.unit);
+    let help = format!("write `{right}`, or look for a rounded number, a wrong unit or a missing source");
+    Some(RULE.at(stated.span, message, help))
+}
+
+/// Half a unit of the coarser of the stated figure's own last place and the place of the uncertainty.
+fn value_holds(stated: Decimal, computed: f64, uncertainty: f64, course: &Course) -> bool {
+    let own = stated.last_place();
+    let place = Decimal::of_f64(uncertainty).filter(|uncertainty| !uncertainty.is_zero()).map_or(own, |uncertainty| {
+        figures::uncertainty(uncertainty, course.digits, course.round).last_place().max(own)
+    });
+    within_half(stated, computed, place)
+}
+
+/// Is the difference at most half a unit of the place, ties included?
+fn within_half(stated: Decimal, computed: f64, place: i32) -> bool {
+    let half = 0.5 * Decimal::step(place).to_f64();
+    libm::fabs(stated.to_f64() - computed) <= half * (1.0 + NOISE)
+}
+
+fn of_total(claimed: &Claimed, quantity: &Quantity, measure: &Measure) -> Option<Finding> {
+    let unit = quantity.unit.as_difference();
+    let computed = measure.uncertainty / unit.factor();
+    let typed = claimed.typed?;
+    if within_half(typed, computed, typed.last_place()) {
+        return None;
+    }
+    let message = format!(
+        "the total here is {}, but the sources beside it come to {}",
+        say::with_unit(&say::decimal(typed), &unit),
+        say::with_unit(&say::number(computed), &unit)
+    );
+    let right = Decimal::of_f64(computed).map(|exact| round::to_figures(exact, 2, Rounding::Nearest))?;
+    let help = format!("write `± {}`, or correct the source that is wrong or missing", say::decimal(right));
+    Some(RULE.at(claimed.span, message, help))
+}
+
+/// As the course reports it.
+fn reported(value: f64, uncertainty: f64, course: &Course, unit: &Unit) -> String {
+    let (Some(value), Some(uncertainty)) = (Decimal::of_f64(value), Decimal::of_f64(uncertainty)) else {
+        return say::with_unit(&say::number(value), unit);
+    };
+    let rounded = figures::together(value, uncertainty, course.digits, course.round);
+    let value = say::decimal(rounded.value);
+    match rounded.uncertainty {
+        Some(uncertainty) => say::with_unit(&format!("{value} ± {}", say::decimal(uncertainty)), unit),
+        None => say::with_unit(&value, unit),
+    }
+}

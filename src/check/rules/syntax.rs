@@ -1,0 +1,193 @@
+//! `syntax`: an item that cannot be read as it is written.
+
+use crate::check::desk::Desk;
+use crate::check::expected;
+use crate::check::say;
+use crate::check::{Certainty, Finding, NOTATION, Page, Rule, Severity};
+use crate::locate::{End, Place};
+use crate::parse::{Fault, FaultKind};
+
+pub(super) static RULE: Rule = Rule {
+    name: "syntax",
+    group: "writing",
+    severity: Severity::Error,
+    page: &Page {
+        does: "Points at the very place where an item stops making sense, and says what was expected there.",
+        why: "What cannot be read is not computed: the item stays in the page as it was typed.",
+        wrong: "The rod is ~{d = 12.42 mm; reading 0.02 mm both jaws seated} thick.\n",
+        right: "The rod is ~{d = 12.42 mm; reading 0.02 mm \"both jaws seated\"} thick.\n",
+        edit: Some(
+            "Writes the form that the notation wants, where only one thing can have been meant; puts quotes about words that may be a reason, as a suggestion.",
+        ),
+        source: NOTATION,
+    },
+    check,
+};
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let places = desk.context.document.places.iter().zip(desk.context.items);
+    // What is wrong inside an item without an end is mostly the prose behind it: `unclosed` speaks.
+    for (place, parsed) in places.filter(|(place, _)| place.end == End::Closed) {
+        for (number, fault) in parsed.faults.iter().enumerate() {
+            let next = parsed.faults.get(number + 1);
+            // `5.0 cm, reading 0.1 cm`: the comma is the slip, not the unit before it.
+            if fault.kind != FaultKind::UnitInList || !next.is_some_and(expected::is_comma_for_semicolon) {
+                found.extend(worded(fault, place, desk.text(fault.span).trim()));
+            }
+        }
+    }
+}
+
+/// A fault in words; `None` where a rule of its own speaks of it. `there` is what stands at its place.
+fn worded(fault: &Fault, place: &Place<'_>, there: &str) -> Option<Finding> {
+    if let FaultKind::Expected { wanted, found } = &fault.kind {
+        let (message, help, edit) = expected::words(fault.span, wanted, found, place);
+        let finding = RULE.at(fault.span, message, help);
+        return Some(match edit {
+            Some((span, text, Certainty::Certain)) => finding.certain(span, text),
+            Some((span, text, Certainty::Suggestion)) => finding.suggest(span, text),
+            None => finding,
+        });
+    }
+    let (message, help) = words(&fault.kind, there)?;
+    let finding = RULE.at(fault.span, message, help);
+    Some(match &fault.kind {
+        FaultKind::BracedSubscript { right } | FaultKind::SubscriptCharacter { right } => {
+            finding.certain(fault.span, right)
+        }
+        FaultKind::BareUnit { right } => finding.suggest(fault.span, right),
+        FaultKind::UnknownFunction { nearest: Some(nearest), .. } => finding.suggest(fault.span, *nearest),
+        FaultKind::Empty if there == ";" => finding.certain(fault.span, ""),
+        _ => finding,
+    })
+}
+
+/// What is there and why that cannot be read; what to write.
+fn words(kind: &FaultKind, there: &str) -> Option<(String, String)> {
+    let there = say::quoted(there);
+    Some(match kind {
+        FaultKind::SideBySide => (
+            format!("{there} stands side by side with what is before it, and that is never a product here"),
+            "write the sign between them: `a * b`, `a · b` or `a × b`".into(),
+        ),
+        FaultKind::NoSymbol => (
+            "this formula gives its result no symbol, so nothing can refer to it".into(),
+            "write a symbol and `=` before it, as in `~{v = d / t}`".into(),
+        ),
+        FaultKind::ReservedWord { word } => (
+            format!("`{word}` is a word of the notation, so it cannot be the symbol of a quantity"),
+            format!("choose another symbol, such as `{word}_1`"),
+        ),
+        FaultKind::BareUnit { right } => (
+            format!("{there} has a bare unit inside a formula, where it would be taken for a quantity"),
+            format!("write `{right}`: in a formula a unit stands in square brackets"),
+        ),
+        FaultKind::Arguments { function, takes, given } => {
+            (format!("`{function}` takes {takes}, but {given} stand here"), format!("give `{function}` {takes}"))
+        }
+        FaultKind::UnknownFunction { word, nearest } => (
+            format!("`{word}` is not a function known here, so nothing can be worked out with it"),
+            match nearest {
+                Some(nearest) => format!("write `{nearest}`"),
+                None => format!("write one of the notation's functions, or `{word} * ( )` if a product is meant"),
+            },
+        ),
+        FaultKind::ColumnOutsideHeading => (
+            "this is the heading of a column, but it does not stand in the heading row of a table".into(),
+            "move it into the table's first row, or write `=` and the recorded value".into(),
+        ),
+        FaultKind::ClauseOutOfPlace { clause, belongs } => (
+            format!("`{clause}` does not belong to an item of this form"),
+            format!("take it out here; it belongs to {belongs}"),
+        ),
+        FaultKind::StyleTakesNoUnit => (
+            "this style shows no unit, so an `in` before it has nothing to do".into(),
+            "take out `in` and the unit behind it, or choose another style".into(),
+        ),
+        FaultKind::BracedSubscript { right } => (
+            format!("{there} has braces about its subscript, and a brace would end the item"),
+            format!("write `{right}`"),
+        ),
+        FaultKind::SubscriptCharacter { right } => {
+            (format!("{there} has a lowered character, which no keyboard can type again"), format!("write `{right}`"))
+        }
+        FaultKind::FractionAsEstimate
+        | FaultKind::SumAsEstimate
+        | FaultKind::ClockTime
+        | FaultKind::TwoSided
+        | FaultKind::UnitInList
+        | FaultKind::UncertaintyInList
+        | FaultKind::NumberTooLong => return of_an_estimate(kind, &there),
+        FaultKind::Empty | FaultKind::OpenQuote | FaultKind::LoneBracket | FaultKind::TooDeep { .. } => {
+            return of_an_enclosure(kind);
+        }
+        // `expected` words the first, rules of their own the rest.
+        FaultKind::Expected { .. }
+        | FaultKind::DecimalComma { .. }
+        | FaultKind::ThousandsSeparator { .. }
+        | FaultKind::BlankProduct { .. }
+        | FaultKind::TwoSlashes { .. }
+        | FaultKind::OpenDenominator { .. }
+        | FaultKind::InchAsKeyword
+        | FaultKind::NoBlankBeforeUnit => return None,
+    })
+}
+
+/// Forms of a recorded number that cannot be taken.
+fn of_an_estimate(kind: &FaultKind, there: &str) -> Option<(String, String)> {
+    let (message, help) = match kind {
+        FaultKind::FractionAsEstimate => (
+            format!("{there} is a fraction, and what was read off an instrument is a decimal number with its digits"),
+            "write the number as it was read, as in `0.50 m`",
+        ),
+        FaultKind::SumAsEstimate => (
+            format!("{there} adds two numbers where one number with one unit was recorded"),
+            "write it in one unit, as in `123 min` for two hours and three minutes",
+        ),
+        FaultKind::ClockTime => (
+            format!("{there} is a time of day, and a formula can only use the time that has passed"),
+            "write what passed since a start, in one unit, as in `271 s`",
+        ),
+        FaultKind::TwoSided => (
+            format!("{there} has a different uncertainty on each side, and those cannot be added up honestly"),
+            "write the larger of the two behind one `±`, and give the reason in quotes",
+        ),
+        FaultKind::UnitInList => (
+            format!("{there} is a unit inside a list, whose values share one unit"),
+            "write the unit once, behind the last value: `1.32, 1.28, 1.35 s`",
+        ),
+        FaultKind::UncertaintyInList => (
+            format!("{there} is an uncertainty inside a list, whose values share their sources"),
+            "write the sources once, in clauses behind the list: `1.32, 1.28 s; reaction 0.20 s \"by hand\"`",
+        ),
+        FaultKind::NumberTooLong => (
+            "this number has more digits, or a larger power of ten, than any measurement".into(),
+            "write the digits that were read, and a power of ten as in `1.602e-19`",
+        ),
+        _ => return None,
+    };
+    Some((message, help.into()))
+}
+
+/// Quotes, brackets and empty places.
+fn of_an_enclosure(kind: &FaultKind) -> Option<(String, String)> {
+    Some(match kind {
+        FaultKind::Empty => (
+            "nothing stands here, neither a quantity nor a clause".into(),
+            "write what belongs here, or take out the empty item or the `;`".into(),
+        ),
+        FaultKind::OpenQuote => (
+            "this quote is never closed, so all that follows it is taken for prose".into(),
+            "write the same kind of quote where the prose ends".into(),
+        ),
+        FaultKind::LoneBracket => (
+            "this bracket has no partner, so what belongs together is not clear".into(),
+            "write the missing bracket, or take this one out".into(),
+        ),
+        FaultKind::TooDeep { most } => (
+            format!("more than {most} brackets stand inside one another here"),
+            "give an inner part a symbol and an item of its own, and use that symbol here".into(),
+        ),
+        _ => return None,
+    })
+}

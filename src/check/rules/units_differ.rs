@@ -1,0 +1,89 @@
+//! `units-differ`: two quantities of different kinds where they have to be of the same.
+
+use crate::check::desk::Desk;
+use crate::check::say;
+use crate::check::{Finding, Page, Rule, Severity};
+use crate::evaluate::fault::{Doing, FaultKind};
+use crate::quantity::Dimension;
+
+pub(super) static RULE: Rule = Rule {
+    name: "units-differ",
+    group: "formulas",
+    severity: Severity::Error,
+    page: &Page {
+        does: "Points at a sum, a difference, a comparison, an uncertainty or an `in` whose two sides are not measured in \
+               units of the same kind.",
+        why: "A length and a time can be neither added nor compared: where their units meet, the formula is wrong.",
+        wrong: "The marble rolls ~{s = 84.0 cm; reading 0.1 cm \"edge of the track\"} in \
+                ~{t = 1.32 s; reaction 0.20 s \"by hand\"}, at ~{v = s + t}.\n",
+        right: "The marble rolls ~{s = 84.0 cm; reading 0.1 cm \"edge of the track\"} in \
+                ~{t = 1.32 s; reaction 0.20 s \"by hand\"}, at ~{v = s / t}.\n",
+        edit: None,
+        source: "ISO 80000-1:2009, 4.3: only quantities of the same kind are added or compared",
+    },
+    check,
+};
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for fault in desk.faults() {
+        let FaultKind::UnitsDiffer { doing, left, right } = fault.kind else { continue };
+        if super::unit_on_one_side::speaks_of(&fault.kind) || desk.unit_unknown(fault.item) {
+            continue;
+        }
+        let (message, help) = worded(doing, left, right);
+        found.push(RULE.at(fault.span, message, help));
+    }
+}
+
+fn worded(doing: Doing, left: Dimension, right: Dimension) -> (String, String) {
+    let (a, b) = (say::quantity_in(left), say::quantity_in(right));
+    let (is_left, is_right) = (say::measured_in(left), say::measured_in(right));
+    let (message, help) = match doing {
+        Doing::Adding => (
+            format!("{a} is added to {b}, and the sum of the two is neither"),
+            "look for a missing factor or a wrong sign: both sides of `+` need units of the same kind",
+        ),
+        Doing::Subtracting => (
+            format!("{b} is taken from {a}, and the difference of the two is neither"),
+            "look for a missing factor or a wrong sign: both sides of `-` need units of the same kind",
+        ),
+        Doing::ShowingIn => (
+            format!("the unit behind `in` is for {a}, but the result is {is_right}"),
+            "write a unit of the result's own kind behind `in`, or look for a missing factor in the formula",
+        ),
+        Doing::Amount => (
+            format!("this uncertainty is {is_right}, but its value is {is_left}"),
+            "write the uncertainty in a unit of the same kind as the value's",
+        ),
+        Doing::Stated => (
+            format!("the stated figure is {is_right}, but what was computed is {is_left}"),
+            "correct the stated unit, or look for a missing factor in the formula",
+        ),
+        Doing::Comparing => {
+            (format!("{a} is compared with {b}, and neither can be the larger"), "compare quantities of the same kind")
+        }
+        Doing::Arguments => (
+            format!("one of these is {is_left}, another {is_right}, but they have to be alike"),
+            "give the function quantities of the same kind",
+        ),
+    };
+    (message, help.into())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_pure_number_is_called_one() {
+        let length = Dimension::new([1, 0, 0, 0, 0, 0, 0]);
+        assert_eq!(
+            worded(Doing::Adding, length, Dimension::NONE).0,
+            "a quantity in m is added to a pure number, and the sum of the two is neither"
+        );
+        assert_eq!(
+            worded(Doing::ShowingIn, Dimension::NONE, length).0,
+            "the unit behind `in` is for a pure number, but the result is in m"
+        );
+    }
+}

@@ -1,0 +1,72 @@
+//! `unknown-unit`: a unit that neither the SI nor the course knows.
+
+use crate::check::desk::Desk;
+use crate::check::{Finding, Page, Rule, Severity};
+use crate::evaluate::fault::FaultKind;
+use crate::quantity::UnknownUnit;
+use crate::span::Span;
+
+pub(super) static RULE: Rule = Rule {
+    name: "unknown-unit",
+    group: "writing",
+    severity: Severity::Error,
+    page: &Page {
+        does: "Points at a unit symbol that is not known, and at the nearest one that is.",
+        why: "A number in an unknown unit measures nothing: it can be neither computed with nor compared.",
+        wrong: "The clay pot is ~{h = 14.3 cmm; reading 0.1 cmm \"its rim is level\"} high.\n",
+        right: "The clay pot is ~{h = 14.3 cm; reading 0.1 cm \"its rim is level\"} high.\n",
+        edit: Some("Writes the nearest known unit, as a suggestion."),
+        source: "SI Brochure, 9th edition (2019), tables 2, 4, 7 and 8",
+    },
+    check,
+};
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for fault in desk.faults() {
+        let FaultKind::UnknownUnit(unknown) = &fault.kind else { continue };
+        if super::unit_spelling::knows(&unknown.symbol) || super::broken_instrument::of_instrument(desk, fault) {
+            continue;
+        }
+        found.push(worded(symbol_within(desk.text(fault.span), fault.span, &unknown.symbol), unknown));
+    }
+}
+
+fn worded(span: Span, UnknownUnit { symbol, nearest }: &UnknownUnit) -> Finding {
+    let message = format!("`{symbol}` is not a unit known here, so the number before it cannot be computed with");
+    match nearest {
+        Some(nearest) => {
+            let help = format!(
+                "write `{nearest}` if that is the unit meant, or define `{symbol}` under `units` in the front matter"
+            );
+            RULE.at(span, message, help).suggest(span, nearest.as_str())
+        }
+        None => {
+            let help = format!(
+                "write the unit's international symbol, or define `{symbol}` under `units` in the front matter"
+            );
+            RULE.at(span, message, help)
+        }
+    }
+}
+
+/// The place of one symbol inside a unit; the whole unit where it does not stand there as such.
+pub(super) fn symbol_within(text: &str, whole: Span, symbol: &str) -> Span {
+    let standing = text.match_indices(symbol).find(|&(at, _)| {
+        let joins = |c: Option<char>| c.is_some_and(|c| c.is_alphabetic() || c == '_');
+        !joins(text[..at].chars().next_back()) && !joins(text[at + symbol.len()..].chars().next())
+    });
+    standing.map_or(whole, |(at, _)| Span::new(whole.start + at, whole.start + at + symbol.len()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_symbol_is_found_inside_its_unit() {
+        let whole = Span::new(10, 18);
+        assert_eq!(symbol_within("kg/sm*m", whole, "sm"), Span::new(13, 15));
+        assert_eq!(symbol_within("kg/sm*m", whole, "m"), Span::new(16, 17));
+        assert_eq!(symbol_within("kg", whole, "g"), whole);
+    }
+}

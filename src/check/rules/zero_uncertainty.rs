@@ -1,0 +1,43 @@
+//! `zero-uncertainty`: a measured number said to be perfect.
+
+use crate::check::desk::Desk;
+use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::evaluate::sheet::Origin;
+use crate::quantity::Kind;
+
+pub(super) static RULE: Rule = Rule {
+    name: "zero-uncertainty",
+    group: "record",
+    severity: Severity::Warning,
+    page: &Page {
+        does: "Points at a reading whose sources are all zero, so that its uncertainty is zero as well.",
+        why: "No measurement is perfect. A number that was not measured is `exact`, and says why.",
+        wrong: "The clay pot is ~{h = 14.3 cm; reading 0 cm \"it was very clear\"} high.\n",
+        right: "The clay pot is ~{h = 14.3 cm; reading 0.1 cm \"it was very clear\"} high.\n",
+        edit: None,
+        source: COMMON_PRACTICE,
+    },
+    check,
+};
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for (_, quantity) in desk.sound() {
+        let Origin::Reading(record) = &quantity.origin else { continue };
+        let sources = &quantity.sources;
+        if quantity.exact || sources.is_empty() || sources.iter().any(|source| source.amount != 0.0) {
+            continue;
+        }
+        let nothing_counted = sources.iter().any(|source| source.kind == Kind::Counting);
+        // A share of zero is zero too, and `relative-to-zero` says so.
+        if !nothing_counted && record.value.value.decimal.is_zero() && sources.iter().any(|s| s.written.is_some()) {
+            continue;
+        }
+        let message = format!("every uncertainty of `{}` is zero, and no measurement is perfect", quantity.symbol);
+        let help = if nothing_counted {
+            "write `± 1` with a reason: where nothing was counted, the square root says nothing"
+        } else {
+            "write what limits it, however small, or `; exact` with the reason if it was not measured"
+        };
+        found.push(RULE.at(record.value.span, message, help));
+    }
+}

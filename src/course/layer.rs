@@ -1,0 +1,466 @@
+//! One file's say: the keys of one `meniscus.yaml`, or of one report's front matter.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::fault::{Faults, Ground};
+use super::instrument;
+use super::place::{Side, Step};
+use super::tree::{self, Node};
+use super::words::Word;
+use super::{
+    Agree, Combine, CourseFault, CourseKind, Coverage, DecimalSign, Expected, Fit, Instrument, Level, Notation,
+    RationalePlace, Repeat,
+};
+use crate::quantity::{Figures, Kind, Rounding, nearest};
+use crate::span::Span;
+
+/// The most bytes of YAML that are read. A course file has some thousand.
+pub const LARGEST: usize = 1 << 20;
+
+/// What one file says; what it does not mention is `None` or empty.
+#[derive(Clone, Debug, Default, PartialEq)]
+#[allow(missing_docs, reason = "each is the field of the same name in `Course`, which says what it is")]
+pub struct Layer<'y> {
+    pub combine: Option<Combine>,
+    pub digits: Option<Figures>,
+    pub round: Option<Rounding>,
+    pub repeat: Option<Repeat>,
+    pub fit: Option<Fit>,
+    pub agree: Option<Agree>,
+    pub coverage: Option<Coverage>,
+    pub rationale: Option<RationalePlace>,
+    pub require: Option<Vec<String>>,
+    pub kinds: BTreeMap<String, CourseKind>,
+    pub units: BTreeMap<String, String>,
+    pub decimal: Option<DecimalSign>,
+    pub constants: Option<Vec<String>>,
+    pub correlations: Option<Vec<String>>,
+    pub instruments: BTreeMap<String, Instrument>,
+    pub expected: BTreeMap<String, Expected>,
+    pub rules: BTreeMap<String, Level>,
+    pub words: BTreeMap<String, String>,
+    pub fixed: Vec<String>,
+    /// Does the search upwards end with this file?
+    pub root: bool,
+    pub(super) ground: Ground<'y>,
+}
+
+/// Reads a whole course file. What is wrong is left out of the layer.
+pub fn of_file(yaml: &str, notation: Notation) -> (Layer<'_>, Vec<CourseFault>) {
+    let ground = Ground { yaml, base: &[] };
+    match tree_of(yaml) {
+        Ok(node) => Reader::read(ground, &node, notation),
+        Err(fault) => (Layer::default(), vec![fault]),
+    }
+}
+
+/// Reads the key `meniscus` of a report's front matter, given without its `---` lines; `None` where there is none.
+/// What else stands there belongs to others.
+pub fn of_front_matter(yaml: &str, notation: Notation) -> Option<(Layer<'_>, Vec<CourseFault>)> {
+    const KEY: &str = "meniscus";
+    if !yaml.contains(KEY) {
+        return None;
+    }
+    let ground = Ground { yaml, base: &[Step::Key(KEY)] };
+    match tree_of(yaml) {
+        Ok(Node::Map(entries)) => {
+            let mut ours = entries.iter().filter(|(key, _)| key == KEY);
+            let (_, node) = ours.next()?;
+            let (layer, mut faults) = Reader::read(ground, node, notation);
+            if ours.next().is_some() {
+                faults.push(second_key(ground, &entries, KEY));
+            }
+            Some((layer, faults))
+        }
+        Ok(_) => None,
+        Err(fault) => looks_like_key(yaml, KEY).then(|| (Layer::default(), vec![fault])),
+    }
+}
+
+fn second_key(ground: Ground<'_>, entries: &[(String, Node)], key: &str) -> CourseFault {
+    let mut faults = Faults::new(Ground { base: &[], ..ground });
+    let second = entries.iter().rposition(|(other, _)| other == key).unwrap_or(0);
+    faults.add(&[Step::Nth(second)], Side::Key, format!("`{key}` stands here twice"), "put all of its keys under one");
+    faults.done().pop().unwrap_or(CourseFault { span: Span::at(0), message: String::new(), help: String::new() })
+}
+
+/// Is there a line that begins with the key, in YAML that cannot be read?
+fn looks_like_key(yaml: &str, key: &str) -> bool {
+    yaml.lines().any(|line| {
+        let line = line.trim_start_matches(['"', '\'']);
+        line.strip_prefix(key).is_some_and(|rest| rest.trim_start_matches(['"', '\'', ' ']).starts_with(':'))
+    })
+}
+
+fn tree_of(yaml: &str) -> Result<Node, CourseFault> {
+    if yaml.len() > LARGEST {
+        let message = format!("{} bytes of YAML are more than a course may have", yaml.len());
+        return Err(CourseFault { span: Span::at(0), message, help: format!("keep it under {LARGEST} bytes") });
+    }
+    tree::read(yaml).map_err(|error| {
+        let offset = error.location().map_or(0, |location| location.index()).min(yaml.len());
+        let said = error.to_string();
+        // The reader's own account of the place counts from the YAML's start, not the report's.
+        let what = said.split(" at line ").next().unwrap_or("").split(" at position ").next().unwrap_or("");
+        CourseFault {
+            span: Span::at(offset),
+            message: format!("this is not YAML: {what}"),
+            help: "indent with blanks, the same for all keys of a group, and put a text that holds `: ` or ` #` or \
+                   begins with a sign in double quotes"
+                .to_owned(),
+        }
+    })
+}
+
+/// The keys of a course, in the order of the notation's page.
+pub(super) const KEYS: [&str; 20] = [
+    "combine",
+    "digits",
+    "round",
+    "repeat",
+    "fit",
+    "agree",
+    "coverage",
+    "rationale",
+    "require",
+    "kinds",
+    "units",
+    "decimal",
+    "constants",
+    "correlations",
+    "instruments",
+    "expected",
+    "rules",
+    "words",
+    "fixed",
+    "root",
+];
+
+/// The keys whose entries can be fixed one by one.
+const MAPS: [&str; 6] = ["kinds", "units", "instruments", "expected", "rules", "words"];
+
+/// A place in the tree, on its way down.
+#[derive(Clone, Copy)]
+pub(super) enum Path<'p> {
+    Top,
+    Under(&'p Path<'p>, usize),
+}
+
+impl<'p> Path<'p> {
+    pub(super) fn nth(&'p self, index: usize) -> Self {
+        Self::Under(self, index)
+    }
+
+    fn steps(self) -> Vec<Step<'static>> {
+        let mut steps = Vec::new();
+        let mut here = self;
+        while let Path::Under(above, index) = here {
+            steps.push(Step::Nth(index));
+            here = *above;
+        }
+        steps.reverse();
+        steps
+    }
+}
+
+/// Reads a tree into a layer; what is wrong is said and left out.
+pub(super) struct Reader<'y> {
+    faults: Faults<'y>,
+    notation: Notation,
+    in_report: bool,
+}
+
+/// An entry of a map: its path, its key, its value.
+pub(super) type Entry<'n> = (Path<'n>, &'n str, &'n Node);
+
+impl<'y> Reader<'y> {
+    fn read(ground: Ground<'y>, node: &Node, notation: Notation) -> (Layer<'y>, Vec<CourseFault>) {
+        let mut reader = Self { faults: Faults::new(ground), notation, in_report: !ground.base.is_empty() };
+        let mut layer = Layer { ground, ..Layer::default() };
+        for entry in reader.entries(&Path::Top, node, "a course's keys") {
+            reader.key(&mut layer, entry);
+        }
+        (layer, reader.faults.done())
+    }
+
+    fn key(&mut self, layer: &mut Layer<'_>, (at, key, node): Entry<'_>) {
+        match key {
+            "combine" => layer.combine = self.word(at, key, node),
+            "digits" => layer.digits = self.word(at, key, node),
+            "round" => layer.round = self.word(at, key, node),
+            "repeat" => layer.repeat = self.word(at, key, node),
+            "fit" => layer.fit = self.word(at, key, node),
+            "agree" => layer.agree = self.word(at, key, node),
+            "coverage" => layer.coverage = self.coverage(at, node),
+            "rationale" => layer.rationale = self.word(at, key, node),
+            "require" => layer.require = self.list(at, key, node),
+            "kinds" => layer.kinds = self.map(at, key, node, Self::kind),
+            "units" => layer.units = self.map(at, key, node, Self::text),
+            "decimal" => layer.decimal = self.word(at, key, node),
+            "constants" => layer.constants = self.list(at, key, node),
+            "correlations" => layer.correlations = self.list(at, key, node),
+            "instruments" => layer.instruments = self.map(at, key, node, instrument::read),
+            "expected" => layer.expected = self.map(at, key, node, Self::expected),
+            "rules" => layer.rules = self.map(at, key, node, Self::rule),
+            "words" => layer.words = self.map(at, key, node, Self::written),
+            "fixed" if !self.in_report => layer.fixed = self.fixed(at, node),
+            "root" if !self.in_report => layer.root = self.word(at, key, node).unwrap_or(false),
+            _ => self.unknown_key(at, key),
+        }
+    }
+
+    fn unknown_key(&mut self, at: Path<'_>, key: &str) {
+        let (message, help) = match key {
+            "fixed" | "root" => (
+                format!("`{key}` is for a course file, not for a report"),
+                "take it out here; in `meniscus.yaml` it speaks for the whole course".to_owned(),
+            ),
+            "meniscus" => (
+                "the keys of a course file stand at its top, not under `meniscus`".to_owned(),
+                "take the line `meniscus:` out and move its keys to the left".to_owned(),
+            ),
+            _ => (format!("`{key}` is no key of a course"), offer(key, KEYS, "the keys are")),
+        };
+        self.fault(at, Side::Key, message, help);
+    }
+
+    pub(super) fn fault(&mut self, at: Path<'_>, side: Side, message: impl Into<String>, help: impl Into<String>) {
+        self.faults.add(&at.steps(), side, message, help);
+    }
+
+    /// The entries of a map; a second one of the same key is a fault and left out. Nothing at all is an empty map.
+    pub(super) fn entries<'n>(&mut self, at: &'n Path<'n>, node: &'n Node, what: &str) -> Vec<Entry<'n>> {
+        let map = match node {
+            Node::Map(map) => map,
+            Node::Nothing => return Vec::new(),
+            _ => {
+                self.fault(
+                    *at,
+                    Side::Value,
+                    format!("{what} want entries, each `key: value`"),
+                    "see the notation's page",
+                );
+                return Vec::new();
+            }
+        };
+        let mut seen = BTreeSet::new();
+        let mut entries = Vec::with_capacity(map.len());
+        for (index, (key, value)) in map.iter().enumerate() {
+            if seen.insert(key) {
+                entries.push((at.nth(index), key.as_str(), value));
+            } else {
+                let help = "keep one of the two: they cannot both hold";
+                self.fault(at.nth(index), Side::Key, format!("`{key}` stands here twice"), help);
+            }
+        }
+        entries
+    }
+
+    /// A map from words of the author's own choice.
+    fn map<T>(
+        &mut self,
+        at: Path<'_>,
+        key: &str,
+        node: &Node,
+        read: fn(&mut Self, Entry<'_>) -> Option<T>,
+    ) -> BTreeMap<String, T> {
+        let entries = self.entries(&at, node, &format!("`{key}`"));
+        entries.into_iter().filter_map(|entry| Some((entry.1.to_owned(), read(self, entry)?))).collect()
+    }
+
+    /// A scalar as typed.
+    pub(super) fn text(&mut self, (at, key, node): Entry<'_>) -> Option<String> {
+        let Node::Text(text) = node else {
+            self.fault(
+                at,
+                side_of(node),
+                format!("`{key}` wants one text"),
+                format!("write it on one line: `{key}: …`"),
+            );
+            return None;
+        };
+        if text.trim().is_empty() {
+            self.fault(at, Side::Key, format!("`{key}` is empty"), "give it a value, or take it out");
+            return None;
+        }
+        Some(text.clone())
+    }
+
+    /// One of several words.
+    pub(super) fn word<T: Word>(&mut self, at: Path<'_>, key: &str, node: &Node) -> Option<T> {
+        let text = self.text((at, key, node))?;
+        let choice = T::of(&text);
+        if choice.is_none() {
+            let words: Vec<&str> = T::ALL.iter().map(|&(word, _)| word).collect();
+            let help = format!("write {}", either(&words));
+            self.fault(at, Side::Value, format!("`{key}` cannot be `{}`", brief(&text)), help);
+        }
+        choice
+    }
+
+    fn list(&mut self, at: Path<'_>, key: &str, node: &Node) -> Option<Vec<String>> {
+        match node {
+            Node::List(items) => {
+                Some((0..).zip(items).filter_map(|(index, item)| self.text((at.nth(index), key, item))).collect())
+            }
+            Node::Nothing => Some(Vec::new()),
+            _ => {
+                let help = format!("put it in square brackets: `{key}: [a, b]`");
+                self.fault(at, Side::Value, format!("`{key}` wants a list"), help);
+                None
+            }
+        }
+    }
+
+    fn fixed(&mut self, at: Path<'_>, node: &Node) -> Vec<String> {
+        let listed = self.list(at, "fixed", node).unwrap_or_default();
+        let Node::List(items) = node else { return listed };
+        for (index, item) in items.iter().enumerate() {
+            let Node::Text(text) = item else { continue };
+            let known = match text.split_once('.') {
+                Some((map, _)) => MAPS.contains(&map),
+                None => KEYS.contains(&text.as_str()),
+            };
+            if !known {
+                let help = offer(text, KEYS, "a key can be fixed, or one entry as `rules.no-reason`; the keys are");
+                self.fault(at.nth(index), Side::Value, format!("`{}` is no key of a course", brief(text)), help);
+            }
+        }
+        listed
+    }
+
+    fn coverage(&mut self, at: Path<'_>, node: &Node) -> Option<Coverage> {
+        let text = self.text((at, "coverage", node))?;
+        let coverage = coverage_of(&text);
+        if coverage.is_none() {
+            let message = format!("`coverage` cannot be `{}`", brief(&text));
+            self.fault(at, Side::Value, message, "write a level as `95 %`, or a factor as `k 2`");
+        }
+        coverage
+    }
+
+    fn kind(&mut self, (at, word, node): Entry<'_>) -> Option<CourseKind> {
+        if let Some((message, help)) = kind_word_taken(word) {
+            self.fault(at, Side::Key, message, help);
+            return None;
+        }
+        let mut kind = CourseKind::default();
+        for entry in self.entries(&at, node, &format!("kind `{word}`")) {
+            match entry.1 {
+                "like" => kind.like = self.text(entry),
+                "says" => kind.says = self.text(entry),
+                key => {
+                    let help = offer(key, ["like", "says"], "the keys of a kind are");
+                    self.fault(entry.0, Side::Key, format!("`{key}` is no key of a kind"), help);
+                }
+            }
+        }
+        Some(kind)
+    }
+
+    fn expected(&mut self, (at, symbol, node): Entry<'_>) -> Option<Expected> {
+        let mut expected = Expected::default();
+        for entry in self.entries(&at, node, &format!("expected quantity `{symbol}`")) {
+            match entry.1 {
+                "value" => expected.value = self.text(entry),
+                "required" => expected.required = self.word(entry.0, entry.1, entry.2).unwrap_or(false),
+                key => {
+                    let help = offer(key, ["value", "required"], "the keys of an expected quantity are");
+                    self.fault(entry.0, Side::Key, format!("`{key}` is no key of an expected quantity"), help);
+                }
+            }
+        }
+        Some(expected)
+    }
+
+    fn written(&mut self, (at, key, node): Entry<'_>) -> Option<String> {
+        let known = (self.notation.words)();
+        if !known.contains(&key) {
+            let message = format!("`{}` is no word that is written into reports", brief(key));
+            self.fault(at, Side::Key, message, offer(key, known, "the words are"));
+            return None;
+        }
+        self.text((at, key, node))
+    }
+
+    fn rule(&mut self, (at, name, node): Entry<'_>) -> Option<Level> {
+        let known = (self.notation.rules)();
+        if !known.contains(&name) {
+            let help = offer(name, known, "the rules are");
+            self.fault(at, Side::Key, format!("`{}` is no rule", brief(name)), help);
+            return None;
+        }
+        self.word(at, name, node)
+    }
+}
+
+/// Where the fault of a value is shown: an absent one has no place of its own.
+fn side_of(node: &Node) -> Side {
+    if *node == Node::Nothing { Side::Key } else { Side::Value }
+}
+
+fn coverage_of(text: &str) -> Option<Coverage> {
+    let number = |digits: &str| digits.trim().parse::<f64>().ok().filter(|n| n.is_finite() && *n > 0.0);
+    if let Some(percent) = text.trim().strip_suffix('%') {
+        return number(percent).filter(|&percent| percent < 100.0).map(|percent| Coverage::Level(percent / 100.0));
+    }
+    number(text.trim().strip_prefix("k ")?).map(Coverage::Factor)
+}
+
+/// The words that begin another clause than a source's.
+const CLAUSE_WORDS: [&str; 5] = ["with", "exact", "stated", "without", "correlated"];
+
+fn kind_word_taken(word: &str) -> Option<(String, String)> {
+    if Kind::known(word).is_some() {
+        let help = "give yours a word of its own, `like` this one where it is the same";
+        return Some((format!("the kind `{word}` is known everywhere and stays what it is"), help.to_owned()));
+    }
+    if CLAUSE_WORDS.contains(&word) {
+        return Some((format!("`{word}` begins a clause and can be no kind"), "choose another word".to_owned()));
+    }
+    not_one_word(word)
+}
+
+/// A kind or an instrument has to be typed in a clause: letters first, then letters, digits, `_`, and within it `-` and `.`.
+pub(super) fn not_one_word(word: &str) -> Option<(String, String)> {
+    let mut characters = word.chars();
+    let begins = characters.next().is_some_and(char::is_alphabetic);
+    let ends = !word.ends_with(['-', '.']);
+    if begins && ends && characters.all(|c| c.is_alphanumeric() || matches!(c, '-' | '_' | '.')) {
+        return None;
+    }
+    let message = format!("`{}` cannot be typed as one word", brief(word));
+    Some((message, "begin with a letter and go on with letters, digits, `-` or `_`".to_owned()))
+}
+
+/// What to write for a word that is not known: the nearest one, else the whole list.
+pub(super) fn offer<'c>(word: &str, known: impl IntoIterator<Item = &'c str> + Clone, list: &str) -> String {
+    match nearest(word, known.clone()) {
+        Some(near) => format!("write `{near}`"),
+        None => format!("{list} {}", listed(&known.into_iter().collect::<Vec<_>>())),
+    }
+}
+
+/// A list that no one reads to its end is cut.
+fn listed(words: &[&str]) -> String {
+    const MOST: usize = 24;
+    match words.get(MOST..) {
+        Some(rest @ [_, _, ..]) => format!("{} and {} more", words[..MOST].join(", "), rest.len()),
+        _ => words.join(", "),
+    }
+}
+
+fn either(words: &[&str]) -> String {
+    let quoted: Vec<String> = words.iter().map(|word| format!("`{word}`")).collect();
+    match quoted.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
+        _ => quoted.concat(),
+    }
+}
+
+/// A text as it may stand in a message: one line of it, not too long.
+pub(super) fn brief(text: &str) -> String {
+    let line = text.lines().next().unwrap_or("");
+    let short: String = line.chars().take(40).collect();
+    if short.len() < text.len() { short + "…" } else { short }
+}

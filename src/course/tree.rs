@@ -1,0 +1,235 @@
+//! YAML to a tree whose scalars are the text as typed: `0.010` keeps its last zero, `1/4` and `0` are
+//! both text. Two passes: the first asks what is a scalar, a list, a map; the second, which knows that,
+//! asks each scalar for its text.
+
+use std::fmt;
+
+use serde::de::{Deserialize, DeserializeSeed, Deserializer, EnumAccess, IgnoredAny, MapAccess, SeqAccess, Visitor};
+
+/// What a course file may hold at a place.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Node {
+    /// Nothing: `combine:` with no value, `~`, `null`.
+    Nothing,
+    /// A scalar, as typed, without its quotes.
+    Text(String),
+    /// A list.
+    List(Vec<Node>),
+    /// Entries in their order; a key may stand twice. A key that is no scalar is the empty text.
+    Map(Vec<(String, Node)>),
+    /// Something with a YAML tag (`!thing`), which no key takes.
+    Tagged,
+}
+
+/// Reads one YAML document.
+pub(super) fn read(yaml: &str) -> Result<Node, serde_yaml::Error> {
+    let mut node: Node = serde_yaml::from_str(yaml)?;
+    Texts(&mut node).deserialize(serde_yaml::Deserializer::from_str(yaml))?;
+    Ok(node)
+}
+
+impl<'de> Deserialize<'de> for Node {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(NodeVisitor)
+    }
+}
+
+struct NodeVisitor;
+
+/// Every kind of scalar is a text here; which, the second pass says.
+macro_rules! scalars {
+    ($($visit:ident: $type:ty),*) => {
+        $(fn $visit<E>(self, _: $type) -> Result<Node, E> { Ok(Node::Text(String::new())) })*
+    };
+}
+
+impl<'de> Visitor<'de> for NodeVisitor {
+    type Value = Node;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a text, a list or a map")
+    }
+
+    scalars!(visit_bool: bool, visit_i64: i64, visit_u64: u64, visit_i128: i128, visit_u128: u128, visit_f64: f64, visit_str: &str);
+
+    fn visit_unit<E>(self) -> Result<Node, E> {
+        Ok(Node::Nothing)
+    }
+
+    fn visit_none<E>(self) -> Result<Node, E> {
+        Ok(Node::Nothing)
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<Node, A::Error> {
+        let mut list = Vec::new();
+        while let Some(item) = items.next_element()? {
+            list.push(item);
+        }
+        Ok(Node::List(list))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut entries: A) -> Result<Node, A::Error> {
+        let mut map = Vec::new();
+        while let Some(Key(key)) = entries.next_key()? {
+            map.push((key, entries.next_value()?));
+        }
+        Ok(Node::Map(map))
+    }
+
+    fn visit_enum<A: EnumAccess<'de>>(self, tagged: A) -> Result<Node, A::Error> {
+        skip_tagged(tagged)?;
+        Ok(Node::Tagged)
+    }
+}
+
+/// A map's key, as text; one that is a list or a map itself is the empty text.
+struct Key(String);
+
+impl<'de> Deserialize<'de> for Key {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(KeyVisitor).map(Self)
+    }
+}
+
+pub(super) struct KeyVisitor;
+
+macro_rules! printed {
+    ($($visit:ident: $type:ty),*) => {
+        $(fn $visit<E>(self, key: $type) -> Result<String, E> { Ok(key.to_string()) })*
+    };
+}
+
+impl<'de> Visitor<'de> for KeyVisitor {
+    type Value = String;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a key")
+    }
+
+    printed!(visit_bool: bool, visit_i64: i64, visit_u64: u64, visit_i128: i128, visit_u128: u128, visit_f64: f64, visit_str: &str);
+
+    fn visit_unit<E>(self) -> Result<String, E> {
+        Ok(String::new())
+    }
+
+    fn visit_none<E>(self) -> Result<String, E> {
+        Ok(String::new())
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<String, A::Error> {
+        while items.next_element::<IgnoredAny>()?.is_some() {}
+        Ok(String::new())
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut entries: A) -> Result<String, A::Error> {
+        while entries.next_entry::<IgnoredAny, IgnoredAny>()?.is_some() {}
+        Ok(String::new())
+    }
+
+    fn visit_enum<A: EnumAccess<'de>>(self, tagged: A) -> Result<String, A::Error> {
+        skip_tagged(tagged)?;
+        Ok(String::new())
+    }
+}
+
+pub(super) fn skip_tagged<'de, A: EnumAccess<'de>>(tagged: A) -> Result<(), A::Error> {
+    use serde::de::VariantAccess;
+    let (_, content) = tagged.variant::<String>()?;
+    content.newtype_variant::<IgnoredAny>()?;
+    Ok(())
+}
+
+/// Fills in the texts of a tree whose form is known.
+struct Texts<'t>(&'t mut Node);
+
+impl<'de> DeserializeSeed<'de> for Texts<'_> {
+    type Value = ();
+
+    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<(), D::Error> {
+        match self.0 {
+            Node::Text(_) => deserializer.deserialize_str(self),
+            Node::List(_) => deserializer.deserialize_seq(self),
+            Node::Map(_) => deserializer.deserialize_map(self),
+            Node::Nothing | Node::Tagged => deserializer.deserialize_ignored_any(IgnoredAny).map(|_| ()),
+        }
+    }
+}
+
+impl<'de> Visitor<'de> for Texts<'_> {
+    type Value = ();
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("what the first pass found")
+    }
+
+    fn visit_str<E>(self, typed: &str) -> Result<(), E> {
+        *self.0 = Node::Text(typed.to_owned());
+        Ok(())
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<(), A::Error> {
+        let Node::List(list) = self.0 else { return Ok(()) };
+        for node in list {
+            items.next_element_seed(Texts(node))?;
+        }
+        Ok(())
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut entries: A) -> Result<(), A::Error> {
+        let Node::Map(map) = self.0 else { return Ok(()) };
+        for (_, node) in map {
+            entries.next_key::<IgnoredAny>()?;
+            entries.next_value_seed(Texts(node))?;
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn text(typed: &str) -> Node {
+        Node::Text(typed.to_owned())
+    }
+
+    #[test]
+    fn scalars_keep_their_spelling() {
+        let yaml = "a: 0.010\nb: 1/4\nc: 0\nd: true\ne: '1'\nf:\ng: [1.50, ~, {h: 0.20 s}]\n";
+        let Ok(Node::Map(map)) = read(yaml) else { panic!("a map") };
+        let values: Vec<_> = map.into_iter().map(|(_, node)| node).collect();
+        let inner = Node::Map(vec![("h".to_owned(), text("0.20 s"))]);
+        assert_eq!(
+            values,
+            [
+                text("0.010"),
+                text("1/4"),
+                text("0"),
+                text("true"),
+                text("1"),
+                Node::Nothing,
+                Node::List(vec![text("1.50"), Node::Nothing, inner]),
+            ]
+        );
+    }
+
+    #[test]
+    fn a_key_may_stand_twice_or_be_no_text() {
+        let Ok(Node::Map(map)) = read("a: 1\na: 2\n? [x]\n: 3\n7: 4\n") else { panic!("a map") };
+        let keys: Vec<&str> = map.iter().map(|(key, _)| key.as_str()).collect();
+        assert_eq!(keys, ["a", "a", "", "7"]);
+    }
+
+    #[test]
+    fn aliases_are_followed_and_tags_are_marked() {
+        let Ok(Node::Map(map)) = read("a: &x {b: 1.0}\nc: *x\nd: !thing 3\n") else { panic!("a map") };
+        assert_eq!(map[0].1, map[1].1);
+        assert_eq!(map[2].1, Node::Tagged);
+    }
+
+    #[test]
+    fn what_is_empty_is_nothing() {
+        assert_eq!(read("").unwrap(), Node::Nothing);
+        assert_eq!(read("# only a comment\n").unwrap(), Node::Nothing);
+    }
+}

@@ -1,0 +1,200 @@
+//! Functions over columns, and of several quantities taken as readings of one.
+
+use super::cause::Key;
+use super::evaluator::Evaluator;
+use super::fault::{Doing, FaultKind};
+use super::formula::Value;
+use super::propagate::Node;
+use super::result::Known;
+use super::scatter::{Scatter, mean, number};
+use super::sheet::{Column, Origin, QuantityId};
+use crate::parse::ast::Function;
+use crate::quantity::Dimension;
+
+/// A function over columns. `place` is what `row` asks for.
+pub(super) fn columns(
+    function: Function,
+    columns: &[QuantityId],
+    place: Option<f64>,
+    known: &Known<'_>,
+    evaluator: &mut Evaluator<'_>,
+) -> Result<Value, FaultKind> {
+    match columns {
+        [id] => Over { function, evaluator, rows: rows(*id, known)? }.of_one(place),
+        _ => Err(FaultKind::NotComputed { what: function.word() }),
+    }
+}
+
+/// What the rows of a column that hold a value come to.
+struct Rows<'k> {
+    id: QuantityId,
+    /// What one of the column's unit is in SI.
+    factor: f64,
+    column: &'k Column,
+    values: Vec<f64>,
+    nodes: Vec<Node>,
+    dimension: Dimension,
+    point: bool,
+}
+
+fn rows<'k>(id: QuantityId, known: &Known<'k>) -> Result<Rows<'k>, FaultKind> {
+    let quantity = &known.quantities[id];
+    let Origin::Column(column) = &quantity.origin else {
+        return Err(FaultKind::Follows { symbol: quantity.symbol.clone() });
+    };
+    let measured = || column.rows.iter().filter_map(|row| row.measure);
+    let values = measured().map(|measure| measure.value).collect();
+    let nodes = measured().map(|measure| measure.node).collect();
+    let first = measured().next();
+    let dimension = first.map_or(Dimension::NONE, |measure| measure.dimension);
+    let factor = quantity.unit.factor();
+    Ok(Rows { id, factor, column, values, nodes, dimension, point: first.is_some_and(|measure| measure.point) })
+}
+
+struct Over<'o, 'k, 'e> {
+    function: Function,
+    evaluator: &'o mut Evaluator<'e>,
+    rows: Rows<'k>,
+}
+
+impl Over<'_, '_, '_> {
+    fn of_one(mut self, place: Option<f64>) -> Result<Value, FaultKind> {
+        let has = self.rows.values.len();
+        match self.function {
+            Function::Mean => self.needs(1).map(|()| self.mean()),
+            Function::Sum => Ok(self.sum()),
+            Function::Sd => self.needs(2).map(|()| self.deviation(1.0)),
+            Function::Sem => self.needs(2).map(|()| self.deviation(libm::sqrt(number(has)))),
+            Function::Count => Ok(self.made(number(has), Dimension::NONE, false, [])),
+            Function::First => self.needs(1).map(|()| self.row(0)),
+            Function::Last => self.needs(1).map(|()| self.row(has - 1)),
+            Function::Row => self.numbered(place),
+            function => Err(FaultKind::NotComputed { what: function.word() }),
+        }
+    }
+
+    fn needs(&self, needs: usize) -> Result<(), FaultKind> {
+        let has = self.rows.values.len();
+        if has >= needs { Ok(()) } else { Err(FaultKind::TooFewValues { function: self.function.word(), needs, has }) }
+    }
+
+    /// The mean; of a column with `repeat`, with the scatter of the mean in place of that of its rows.
+    fn mean(mut self) -> Value {
+        let share = 1.0 / number(self.rows.values.len());
+        let value = mean(&self.rows.values);
+        let mut operands: Vec<_> = match &self.rows.column.repeat {
+            Some(repeat) => repeat.steady.iter().map(|&node| (node, share)).collect(),
+            None => self.rows.nodes.iter().map(|&node| (node, share)).collect(),
+        };
+        if self.rows.column.repeat.is_some()
+            && let Some(scatter) = Scatter::of(&self.rows.values, value)
+        {
+            operands.push((scattered(vec![self.rows.id], scatter, self.rows.factor, self.evaluator), 1.0));
+        }
+        let (dimension, point) = (self.rows.dimension, self.rows.point);
+        self.made(value, dimension, point, operands)
+    }
+
+    fn sum(mut self) -> Value {
+        let value = mean(&self.rows.values) * number(self.rows.values.len());
+        let value = if self.rows.values.is_empty() { 0.0 } else { value };
+        let operands: Vec<_> = self.rows.nodes.iter().map(|&node| (node, 1.0)).collect();
+        let dimension = self.rows.dimension;
+        self.made(value, dimension, false, operands)
+    }
+
+    /// The standard deviation of the rows, over `root`.
+    fn deviation(mut self, root: f64) -> Value {
+        let centre = mean(&self.rows.values);
+        let deviation = Scatter::of(&self.rows.values, centre).map_or(0.0, |scatter| scatter.deviation);
+        let freedom = number(self.rows.values.len()) - 1.0;
+        let slope = |x: f64| if deviation > 0.0 { (x - centre) / (freedom * deviation * root) } else { 0.0 };
+        let rows = self.rows.nodes.iter().zip(&self.rows.values);
+        let operands: Vec<_> = rows.map(|(&node, &x)| (node, slope(x))).collect();
+        let dimension = self.rows.dimension;
+        self.made(deviation / root, dimension, false, operands)
+    }
+
+    /// `row(x, 3)`: the rows of the table are counted, from 1.
+    fn numbered(mut self, place: Option<f64>) -> Result<Value, FaultKind> {
+        let rows = &self.rows.column.rows;
+        let numbers = (1..=rows.len()).zip(rows);
+        let found = place.and_then(|place| numbers.into_iter().find(|&(n, _)| number(n) == place));
+        let (_, row) = found.ok_or(FaultKind::NoSuchRow { has: rows.len() })?;
+        let measure = row.measure.ok_or(FaultKind::MissingReading)?;
+        Ok(self.made(measure.value, measure.dimension, measure.point, [(measure.node, 1.0)]))
+    }
+
+    fn row(mut self, place: usize) -> Value {
+        let (value, node) = (self.rows.values[place], self.rows.nodes[place]);
+        let (dimension, point) = (self.rows.dimension, self.rows.point);
+        self.made(value, dimension, point, [(node, 1.0)])
+    }
+
+    fn made(
+        &mut self,
+        value: f64,
+        dimension: Dimension,
+        point: bool,
+        operands: impl IntoIterator<Item = (Node, f64)>,
+    ) -> Value {
+        made(self.rows.id, value, dimension, point, operands, self.evaluator)
+    }
+}
+
+/// Several values taken as readings of one quantity: their mean, their scatter joining their own
+/// sources; `wmean` weights each with the inverse square of its own uncertainty.
+pub(super) fn repeated(
+    function: Function,
+    values: &[Value],
+    known: &Known<'_>,
+    evaluator: &mut Evaluator<'_>,
+) -> Result<Value, FaultKind> {
+    let Some(first) = values.first() else { return Err(FaultKind::NoQuantity { function: function.word() }) };
+    if let Some(other) = values.iter().find(|value| value.dimension != first.dimension) {
+        let (left, right) = (first.dimension, other.dimension);
+        return Err(FaultKind::UnitsDiffer { doing: Doing::Arguments, left, right });
+    }
+    if function != Function::Mean {
+        return Err(FaultKind::NotComputed { what: function.word() });
+    }
+    let numbers: Vec<_> = values.iter().map(|value| value.value).collect();
+    let (share, value) = (1.0 / number(values.len()), mean(&numbers));
+    let of = values.iter().map(|value| value.id).collect();
+    let factor = known.quantities[first.id].unit.factor();
+    let scatter = Scatter::of(&numbers, value).map(|scatter| (scattered(of, scatter, factor, evaluator), 1.0));
+    let operands = values.iter().map(|value| (value.node, share)).chain(scatter);
+    Ok(made(first.id, value, first.dimension, first.point, distinct(operands), evaluator))
+}
+
+/// The variable of a scatter, as the course takes it; `factor` is one of the unit of the first in SI.
+fn scattered(of: Vec<QuantityId>, scatter: Scatter, factor: f64, evaluator: &mut Evaluator<'_>) -> Node {
+    let taken = scatter.taken(evaluator.course);
+    let node = evaluator.propagation.source(taken, taken);
+    evaluator.causes.insert(node, Key::Scatter { of, amount: taken / factor, dof: scatter.count - 1.0 });
+    node
+}
+
+/// Each node once: `mean(a, a, b)` names one quantity twice.
+fn distinct(operands: impl Iterator<Item = (Node, f64)>) -> Vec<(Node, f64)> {
+    let mut all: Vec<_> = operands.collect();
+    all.sort_by_key(|&(node, _)| node);
+    all.dedup_by(|next, kept| {
+        let same = next.0 == kept.0;
+        kept.1 += if same { next.1 } else { 0.0 };
+        same
+    });
+    all
+}
+
+fn made(
+    id: QuantityId,
+    value: f64,
+    dimension: Dimension,
+    point: bool,
+    operands: impl IntoIterator<Item = (Node, f64)>,
+    evaluator: &mut Evaluator<'_>,
+) -> Value {
+    let node = evaluator.propagation.quantity(operands);
+    Value { id, node, value, dimension, point, uncertain: evaluator.propagation.is_uncertain(node) }
+}

@@ -1,0 +1,160 @@
+//! Mentions and comparisons: quantities shown again, and held against each other.
+
+use std::sync::Arc;
+
+use super::amount::Magnitude;
+use super::evaluator::Evaluator;
+use super::fault::{Doing, FaultKind};
+use super::propagate::Node;
+use super::reading::uncertainty_of;
+use super::result::Known;
+use super::sheet::{Compared, Measure, QuantityId, View};
+use crate::course::Combine;
+use crate::parse::ast::{Against, Comparison, Estimate, Mention, Symbol};
+use crate::quantity::{Exact, Unit};
+use crate::span::Spanned;
+
+/// A comparison that waits for the totals.
+pub(super) struct Pending {
+    item: usize,
+    compared: Compared,
+    /// Left less right, in the propagation.
+    difference: Node,
+    /// Where the right side comes from elsewhere: its own node.
+    reference: Node,
+}
+
+/// Resolves a mention.
+pub(super) fn mention(
+    mention: &Mention,
+    item: usize,
+    known: &Known<'_>,
+    evaluator: &mut Evaluator<'_>,
+) -> Option<View> {
+    let quantity = find(&mention.symbol, item, known, evaluator)?;
+    let unit = match &mention.unit {
+        None => None,
+        Some(spelling) => {
+            let unit = evaluator.unit_at(spelling, item)?;
+            if let Some(measure) = known.quantities[quantity].measure
+                && measure.dimension != unit.dimension
+            {
+                let (left, right) = (unit.dimension, measure.dimension);
+                let kind = FaultKind::UnitsDiffer { doing: Doing::ShowingIn, left, right };
+                evaluator.fault(item, spelling.span, kind);
+                return None;
+            }
+            let difference = known.quantities[quantity].measure.is_some_and(|measure| !measure.point);
+            Some(if difference && unit.zero.is_some() { Arc::new(unit.as_difference()) } else { unit })
+        }
+    };
+    Some(View::Mention { quantity, unit })
+}
+
+/// A symbol that only names a quantity: of a budget, a graph.
+pub(super) fn named(
+    symbol: &Spanned<Symbol>,
+    item: usize,
+    known: &Known<'_>,
+    evaluator: &mut Evaluator<'_>,
+) -> Option<View> {
+    Some(View::Mention { quantity: find(symbol, item, known, evaluator)?, unit: None })
+}
+
+/// Sets a comparison up; its figures come with [`Pending::view`].
+pub(super) fn comparison(
+    comparison: &Comparison,
+    item: usize,
+    known: &Known<'_>,
+    evaluator: &mut Evaluator<'_>,
+) -> Option<Pending> {
+    let left = find(&comparison.left, item, known, evaluator)?;
+    let quantity = &known.quantities[left];
+    let measure = quantity.measure?;
+    let (right, value, reference) = match &comparison.right {
+        Against::Symbol(symbol) => {
+            let right = find(symbol, item, known, evaluator)?;
+            let other = known.quantities[right].measure?;
+            if other.dimension != measure.dimension {
+                let (left, right) = (measure.dimension, other.dimension);
+                evaluator.fault(item, symbol.span, FaultKind::UnitsDiffer { doing: Doing::Comparing, left, right });
+                return None;
+            }
+            (Some(right), other.value, other.node)
+        }
+        Against::Estimate { estimate, .. } => {
+            let (value, node) = reference(estimate, item, &measure, evaluator)?;
+            (None, value, node)
+        }
+    };
+    let operands = if measure.node == reference { vec![] } else { vec![(measure.node, 1.0), (reference, -1.0)] };
+    let difference = evaluator.propagation.quantity(operands);
+    let unit = Arc::clone(&quantity.unit);
+    let compared = Compared {
+        left,
+        right,
+        reference: (unit.from_si(value), 0.0),
+        difference: (measure.value - value) / unit.factor(),
+        uncertainty: 0.0,
+        agree: false,
+        unit: Arc::new(unit.as_difference()),
+    };
+    Some(Pending { item, compared, difference, reference })
+}
+
+impl Pending {
+    /// The comparison, once all totals are known. Unrounded figures decide.
+    pub(super) fn view(self, evaluator: &Evaluator<'_>) -> (usize, View) {
+        let Self { item, mut compared, difference, reference } = self;
+        let factor = compared.unit.factor();
+        let combined = |node| evaluator.propagation.combined(node).unwrap_or(f64::NAN) / factor;
+        compared.reference.1 = combined(reference);
+        compared.uncertainty = combined(difference);
+        let limits = evaluator.propagation.totals(difference).map_or(f64::NAN, |totals| totals.combined(Combine::Sum));
+        compared.agree = compared.difference.abs() <= limits / factor;
+        (item, View::Comparison(compared))
+    }
+}
+
+/// A value from elsewhere, in SI, and its variable.
+fn reference(
+    estimate: &Spanned<Estimate>,
+    item: usize,
+    left: &Measure,
+    evaluator: &mut Evaluator<'_>,
+) -> Option<(f64, Node)> {
+    let Estimate { value, unit, total } = &estimate.value;
+    let unit = match unit {
+        Some(spelling) => evaluator.unit_at(spelling, item)?,
+        None => Arc::new(Unit::one()),
+    };
+    if unit.dimension != left.dimension {
+        let kind = FaultKind::UnitsDiffer { doing: Doing::Comparing, left: left.dimension, right: unit.dimension };
+        evaluator.fault(item, estimate.span, kind);
+        return None;
+    }
+    let unit = if left.point { unit } else { Arc::new(unit.as_difference()) };
+    let decimal = value.value.decimal;
+    let amount = match total {
+        Some(total) => uncertainty_of(&total.value, decimal, &unit, &unit.as_difference(), evaluator),
+        None => Ok(Magnitude::ZERO),
+    };
+    let amount = match amount {
+        Ok(amount) => amount.float * unit.factor(),
+        Err(kind) => {
+            evaluator.fault(item, estimate.span, kind);
+            return None;
+        }
+    };
+    let si = Exact::of(decimal).map_or_else(|| decimal.to_f64() * unit.factor(), |exact| unit.to_si(exact));
+    let source = evaluator.propagation.source(amount, amount);
+    Some((si, evaluator.propagation.quantity([(source, 1.0)])))
+}
+
+fn find(symbol: &Spanned<Symbol>, item: usize, known: &Known<'_>, evaluator: &mut Evaluator<'_>) -> Option<QuantityId> {
+    let found = known.by_symbol.get(&symbol.value).copied();
+    if found.is_none() {
+        evaluator.fault(item, symbol.span, FaultKind::UnknownSymbol { symbol: symbol.value.clone(), nearest: None });
+    }
+    found
+}

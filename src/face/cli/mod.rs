@@ -1,0 +1,110 @@
+//! The command line.
+
+mod args;
+mod check;
+mod explain;
+mod render;
+mod values;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use super::courses::Courses;
+use super::failure::{self, Attempt};
+use super::input::{Input, Wanted};
+use crate::check::Severity;
+use crate::report::{self, Report};
+use args::{Arguments, Command};
+
+/// How a command that was carried out ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Outcome {
+    /// No errors.
+    Clean,
+    /// Findings that are errors.
+    Errors,
+}
+
+impl Outcome {
+    /// Of a command that met so many errors.
+    const fn of(errors: usize) -> Self {
+        if errors == 0 { Self::Clean } else { Self::Errors }
+    }
+}
+
+/// Does what the process's arguments say. The status is 0 where there are no errors, 1 where there are findings
+/// that are errors, 2 where the command could not be carried out.
+pub fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version come this way too, on standard output.
+            let _ = error.print();
+            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+        }
+    };
+    match run(&arguments.command) {
+        Ok(Outcome::Clean) => ExitCode::SUCCESS,
+        Ok(Outcome::Errors) => ExitCode::from(1),
+        Err(failures) => {
+            failure::print(&failures);
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn run(command: &Command) -> Attempt<Outcome> {
+    match command {
+        Command::Render(arguments) => render::run(arguments),
+        Command::Check(arguments) => check::run(arguments),
+        Command::Values(arguments) => values::run(arguments),
+        Command::Explain(arguments) => explain::run(arguments),
+    }
+}
+
+/// Reports with the courses that hold for them: all that can fail for want of a file is behind us.
+struct Desk {
+    inputs: Vec<Input>,
+    courses: Courses,
+}
+
+impl Desk {
+    fn new(wanted: &Wanted<'_>) -> Attempt<Self> {
+        let inputs = wanted.read()?;
+        let mut courses = Courses::default();
+        for input in &inputs {
+            courses.of(&input.folder)?;
+        }
+        Ok(Self { inputs, courses })
+    }
+
+    /// Reads each report in turn and hands it on. Only one is held at a time.
+    fn each(&mut self, mut take: impl FnMut(&Input, &Report<'_>) -> Attempt<()>) -> Attempt<()> {
+        for input in &self.inputs {
+            let course = self.courses.of(&input.folder)?;
+            take(input, &report::read(&input.source, &course))?;
+        }
+        Ok(())
+    }
+}
+
+/// Findings by their severity.
+#[derive(Clone, Copy, Debug, Default)]
+struct Tally {
+    errors: usize,
+    warnings: usize,
+    advice: usize,
+}
+
+impl Tally {
+    fn add(&mut self, report: &Report<'_>) {
+        for finding in &report.findings {
+            match finding.severity {
+                Severity::Error => self.errors += 1,
+                Severity::Warning => self.warnings += 1,
+                Severity::Advice => self.advice += 1,
+            }
+        }
+    }
+}

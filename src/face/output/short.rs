@@ -1,0 +1,31 @@
+//! A finding a line, as editors and build steps read them.
+
+use std::io::{self, Write};
+
+use super::word;
+use crate::check::Finding;
+use crate::span::Lines;
+
+/// `report.md:9:14: error: message [rule]`
+pub(in crate::face) fn findings(
+    out: &mut impl Write,
+    path: &str,
+    source: &str,
+    findings: &[Finding],
+) -> io::Result<()> {
+    if findings.is_empty() {
+        return Ok(());
+    }
+    let lines = Lines::new(source);
+    for finding in findings {
+        let place = lines.position(finding.span.start);
+        let (severity, message) = (word(finding.severity), one_line(&finding.message));
+        writeln!(out, "{path}:{}:{}: {severity}: {message} [{}]", place.line, place.column, finding.rule)?;
+    }
+    Ok(())
+}
+
+/// A message may quote the report, whose line breaks would end the line too early.
+fn one_line(message: &str) -> String {
+    message.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+}

@@ -1,0 +1,249 @@
+//! `values`: quantities as JSON or CSV, written as they come. What a result's sources are is found for one quantity
+//! at a time, since all of them together may be as many as the square of the report's readings.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use super::{csv, json};
+use crate::course::{Combine, Word};
+use crate::evaluate::propagate::Contribution;
+use crate::evaluate::sheet::{Measure, Origin};
+use crate::evaluate::{Quantity, QuantityId, Sheet};
+use crate::quantity::Unit;
+use crate::render;
+use crate::report::Report;
+
+/// Steps that finding the sources of one quantity may take; past them its `sources` are `null`.
+const STEPS: usize = 5_000_000;
+
+/// The form of the output.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::face) enum Format {
+    Json,
+    Csv,
+}
+
+/// An output under way. The first error is kept, and nothing is written after it.
+pub(in crate::face) struct Writer<W> {
+    out: W,
+    format: Format,
+    reports: usize,
+    result: io::Result<()>,
+}
+
+impl<W: Write> Writer<W> {
+    /// Writes what stands before the first report.
+    pub(in crate::face) fn begin(mut out: W, format: Format) -> Self {
+        let result = match format {
+            Format::Json => write!(out, "{{\"version\":{},\n\"reports\":[", json::VERSION),
+            Format::Csv => csv::record(&mut out, COLUMNS),
+        };
+        Self { out, format, reports: 0, result }
+    }
+
+    /// Writes one report.
+    pub(in crate::face) fn report(&mut self, path: &str, report: &Report<'_>) {
+        if self.result.is_ok() {
+            let first = self.reports == 0;
+            self.result = match self.format {
+                Format::Json => json_report(&mut self.out, path, report, first),
+                Format::Csv => csv_report(&mut self.out, path, report),
+            };
+        }
+        self.reports += 1;
+    }
+
+    /// Writes what stands behind the last one.
+    pub(in crate::face) fn end(mut self) -> io::Result<()> {
+        self.result?;
+        if self.format == Format::Json {
+            self.out.write_all(b"]}\n")?;
+        }
+        self.out.flush()
+    }
+}
+
+/// Each quantity on a line of its own, so that people and line tools can read it too.
+fn json_report(out: &mut impl Write, path: &str, report: &Report<'_>, first: bool) -> io::Result<()> {
+    let path = serde_json::to_string(path)?;
+    let combine = report.course.combine.word();
+    let comma = if first { "" } else { "," };
+    write!(out, "{comma}\n{{\"path\":{path},\"combine\":\"{combine}\",\"quantities\":[")?;
+    for (index, quantity) in report.sheet.quantities.iter().enumerate() {
+        out.write_all(if index == 0 { b"\n" } else { b",\n" })?;
+        serde_json::to_writer(&mut *out, &Row::new(report, index, sources(&report.sheet, quantity)))?;
+    }
+    out.write_all(b"],\n\"correlations\":null}")
+}
+
+const COLUMNS: [&str; 12] = [
+    "path",
+    "symbol",
+    "name",
+    "kind",
+    "unit",
+    "value",
+    "uncertainty",
+    "shown",
+    "dof",
+    "expanded_level",
+    "expanded_factor",
+    "expanded_uncertainty",
+];
+
+fn csv_report(out: &mut impl Write, path: &str, report: &Report<'_>) -> io::Result<()> {
+    for id in 0..report.sheet.quantities.len() {
+        let row = Row::new(report, id, None);
+        let (value, uncertainty, dof) = (number(row.value), number(row.uncertainty), number(row.dof));
+        let (unit, shown) = (row.unit.as_deref().unwrap_or(""), row.shown.as_deref().unwrap_or(""));
+        let head = [path, row.symbol, row.name.unwrap_or(""), row.kind, unit];
+        csv::record(out, head.into_iter().chain([&*value, &*uncertainty, shown, &*dof, "", "", ""]))?;
+    }
+    Ok(())
+}
+
+/// The shortest digits that read back as the same double; nothing for none.
+fn number(number: Option<f64>) -> String {
+    number.and_then(|number| serde_json::to_string(&number).ok()).unwrap_or_default()
+}
+
+/// A quantity as `values` gives it. A key that does not apply is `null`.
+#[derive(Serialize)]
+struct Row<'r> {
+    symbol: &'r str,
+    name: Option<&'r str>,
+    kind: &'static str,
+    unit: Option<String>,
+    value: Option<f64>,
+    uncertainty: Option<f64>,
+    shown: Option<String>,
+    dof: Option<f64>,
+    expanded: Option<()>,
+    sources: Option<Vec<SourceRow<'r>>>,
+    fit: Option<()>,
+    simulated: Option<()>,
+    rows: Option<Vec<Cell>>,
+}
+
+/// One row of a column; both `null` where it has no value.
+#[derive(Serialize)]
+struct Cell {
+    value: Option<f64>,
+    uncertainty: Option<f64>,
+}
+
+impl<'r> Row<'r> {
+    fn new(report: &'r Report<'_>, id: QuantityId, sources: Option<Vec<SourceRow<'r>>>) -> Self {
+        let quantity = &report.sheet.quantities[id];
+        let measure = quantity.measure.as_ref();
+        let (value, uncertainty) = match measure {
+            Some(measure) => figures(report.course.combine, quantity, measure),
+            None => (None, None),
+        };
+        Row {
+            symbol: quantity.symbol.as_str(),
+            name: quantity.name.as_deref(),
+            kind: kind(&quantity.origin),
+            unit: unit(&quantity.unit),
+            value,
+            uncertainty,
+            shown: measure.map(|_| render::shown(report.view(), id)),
+            dof: None,
+            expanded: None,
+            sources,
+            fit: None,
+            simulated: None,
+            rows: rows(quantity),
+        }
+    }
+}
+
+fn rows(quantity: &Quantity) -> Option<Vec<Cell>> {
+    let Origin::Column(column) = &quantity.origin else { return None };
+    let cells = column.rows.iter().map(|row| match &row.measure {
+        Some(measure) => {
+            let (value, uncertainty) = computed(&quantity.unit, measure);
+            let typed = row.typed.filter(|_| !column.result).map(|number| number.decimal.to_f64());
+            Cell { value: finite(typed.unwrap_or(value)), uncertainty: finite(uncertainty) }
+        }
+        None => Cell { value: None, uncertainty: None },
+    });
+    Some(cells.collect())
+}
+
+const fn kind(origin: &Origin) -> &'static str {
+    match origin {
+        Origin::Reading(_) | Origin::Repeated(_) => "reading",
+        Origin::Column(_) => "column",
+        Origin::Result { .. } | Origin::Unread => "result",
+    }
+}
+
+/// Value and uncertainty in the quantity's unit; of a reading as typed, so that 12.42 mm is not 12.419999999999998.
+fn figures(combine: Combine, quantity: &Quantity, measure: &Measure) -> (Option<f64>, Option<f64>) {
+    let computed = computed(&quantity.unit, measure);
+    let (value, uncertainty) = match &quantity.origin {
+        Origin::Reading(record) => {
+            let sum = record.sum.filter(|_| combine == Combine::Sum);
+            (record.value.value.decimal.to_f64(), sum.map_or(computed.1, |sum| sum.to_f64()))
+        }
+        _ => computed,
+    };
+    (finite(value), finite(uncertainty))
+}
+
+fn computed(unit: &Unit, measure: &Measure) -> (f64, f64) {
+    (unit.from_si(measure.value), measure.uncertainty / unit.factor())
+}
+
+/// JSON has no infinities.
+fn finite(number: f64) -> Option<f64> {
+    number.is_finite().then_some(number)
+}
+
+/// As the notation spells it: `kg*m/s^2`; `None` of a pure number.
+fn unit(unit: &Unit) -> Option<String> {
+    (!unit.is_one()).then(|| unit.shown.to_string())
+}
+
+/// One source's part in a quantity's uncertainty.
+#[derive(Serialize)]
+struct SourceRow<'r> {
+    of: String,
+    kind: &'r str,
+    amount: f64,
+    unit: Option<String>,
+    shape: &'static str,
+    standard: f64,
+    dof: Option<f64>,
+    reason: Option<&'r str>,
+    sensitivity: Option<f64>,
+    contribution: Option<f64>,
+    share: Option<f64>,
+}
+
+/// The sources of a quantity, largest contribution first; `None` where it has no value, or where finding them would
+/// take too long.
+fn sources<'r>(sheet: &'r Sheet, quantity: &Quantity) -> Option<Vec<SourceRow<'r>>> {
+    let contributions = sheet.propagation.contributions(quantity.measure.as_ref()?.node, STEPS)?;
+    Some(contributions.iter().filter_map(|contribution| source(sheet, quantity, contribution)).collect())
+}
+
+fn source<'r>(sheet: &'r Sheet, quantity: &Quantity, contribution: &Contribution) -> Option<SourceRow<'r>> {
+    let cause = sheet.cause(contribution.source)?;
+    let (here, there) = (quantity.unit.factor(), cause.unit.factor());
+    Some(SourceRow {
+        of: cause.of.words(),
+        kind: cause.kind.word(),
+        amount: cause.amount,
+        unit: unit(cause.unit),
+        shape: cause.shape.word(),
+        standard: cause.amount * cause.shape.standard(),
+        dof: cause.dof,
+        reason: cause.source.and_then(|source| source.reason.as_deref()),
+        sensitivity: finite(contribution.sensitivity * there / here),
+        contribution: finite(contribution.contribution / here),
+        share: finite(contribution.share),
+    })
+}

@@ -1,0 +1,130 @@
+//! Files written whole or not at all: all of a command's outputs stand beside their places under
+//! temporary names before the first is given its own.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use tempfile::{NamedTempFile, TempPath};
+
+use super::failure::{Attempt, Failure};
+
+/// Outputs of one command, not yet written.
+#[derive(Debug, Default)]
+pub(super) struct Outputs {
+    files: Vec<(PathBuf, String)>,
+}
+
+impl Outputs {
+    /// Adds one.
+    pub(super) fn add(&mut self, path: PathBuf, text: String) {
+        self.files.push((path, text));
+    }
+
+    /// Writes all of them. Where one fails, none has been given its name.
+    pub(super) fn write(self) -> Attempt<()> {
+        let mut ready = Vec::new();
+        for (path, text) in self.files {
+            let path = through_links(path);
+            ready.push(Ready::new(path, &text).map_err(|failure| vec![failure])?);
+        }
+        let failures: Vec<Failure> = ready.into_iter().filter_map(|one| one.name().err()).collect();
+        if failures.is_empty() { Ok(()) } else { Err(failures) }
+    }
+}
+
+/// An output that needs only its name.
+enum Ready {
+    Renamed(TempPath, PathBuf),
+    /// A device or a pipe (`/dev/null`) is written to, never replaced.
+    Device(PathBuf, String),
+}
+
+impl Ready {
+    fn new(path: PathBuf, text: &str) -> Result<Self, Failure> {
+        let known = fs::metadata(&path).ok();
+        if known.as_ref().is_some_and(fs::Metadata::is_dir) {
+            return Err(Failure::new(format!("cannot write {}: it is a folder", path.display())));
+        }
+        if known.as_ref().is_some_and(|known| !known.is_file()) {
+            return Ok(Self::Device(path, text.to_owned()));
+        }
+        if known.as_ref().is_some_and(|known| known.permissions().readonly()) {
+            return Err(Failure::new(format!("cannot write {}: it is read-only", path.display())));
+        }
+        let failed = |error: std::io::Error| Failure::of_file(&path, "write", &error);
+        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        fs::create_dir_all(folder).map_err(failed)?;
+        let mut file = beside(folder).map_err(failed)?;
+        file.write_all(text.as_bytes()).map_err(failed)?;
+        if let Some(known) = known {
+            file.as_file().set_permissions(known.permissions()).map_err(failed)?;
+        }
+        // Only the name is kept: a class has more reports than a process may have open files.
+        Ok(Self::Renamed(file.into_temp_path(), path))
+    }
+
+    fn name(self) -> Result<(), Failure> {
+        match self {
+            Self::Renamed(file, path) => {
+                file.persist(&path).map_err(|error| Failure::of_file(&path, "write", &error.error))
+            }
+            Self::Device(path, text) => {
+                fs::write(&path, text).map_err(|error| Failure::of_file(&path, "write", &error))
+            }
+        }
+    }
+}
+
+/// A temporary file with the permissions of a new one, which by default only its owner could read.
+fn beside(folder: &Path) -> std::io::Result<NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".meniscus-");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(fs::Permissions::from_mode(0o666));
+    }
+    builder.tempfile_in(folder)
+}
+
+/// The file that a link leads to: the link stays, what it names is replaced.
+fn through_links(path: PathBuf) -> PathBuf {
+    let is_link = fs::symlink_metadata(&path).is_ok_and(|known| known.file_type().is_symlink());
+    if is_link { path.canonicalize().unwrap_or(path) } else { path }
+}
+
+/// What tells a file from all others, whatever path leads to it: a hard link has another path and is the same file.
+#[cfg(unix)]
+type Identity = (u64, u64);
+#[cfg(not(unix))]
+type Identity = PathBuf;
+
+#[cfg(unix)]
+fn identity(path: &Path) -> Option<Identity> {
+    use std::os::unix::fs::MetadataExt;
+    fs::metadata(path).ok().filter(fs::Metadata::is_file).map(|known| (known.dev(), known.ino()))
+}
+
+#[cfg(not(unix))]
+fn identity(path: &Path) -> Option<Identity> {
+    path.canonicalize().ok()
+}
+
+/// Files that a command reads.
+#[derive(Debug)]
+pub(super) struct ReadFiles<'a> {
+    known: BTreeMap<Identity, &'a Path>,
+}
+
+impl<'a> ReadFiles<'a> {
+    pub(super) fn new(paths: impl IntoIterator<Item = &'a Path>) -> Self {
+        Self { known: paths.into_iter().filter_map(|path| Some((identity(path)?, path))).collect() }
+    }
+
+    /// The file read that a path leads to.
+    pub(super) fn find(&self, path: &Path) -> Option<&'a Path> {
+        self.known.get(&identity(path)?).copied()
+    }
+}

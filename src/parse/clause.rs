@@ -1,0 +1,281 @@
+//! Clauses, and the options of a graph.
+
+use super::ast::{Attached, Clause, GraphOption, Limit, Total};
+use super::recover::{Out, Part, expected, fail, nearest};
+use super::token::{self, keyword, skip};
+use super::{FaultKind, amount, estimate, number};
+use crate::quantity::{Kind, Shape};
+use crate::span::Spanned;
+
+/// What a clause belongs to, which decides whether it may stand there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Form {
+    Reading,
+    Repeated,
+    Result,
+    Column,
+    ResultColumn,
+    Graph,
+    /// Mentions and all other forms that take no clause.
+    Bare,
+    /// The head could not be read: every clause gets the benefit of the doubt.
+    Unknown,
+}
+
+/// A clause, to the end of its part.
+pub(super) fn clause<'s>(part: &Part, form: Form, i: &'s str) -> Out<'s, Spanned<Clause>> {
+    let word = token::peek_word(i);
+    let (rest, clause) = match word {
+        "" if token::plus_minus(i).is_some() => total(part, i)?,
+        "with" => with(part, &i[word.len()..])?,
+        "exact" => exact(part, &i[word.len()..])?,
+        "stated" => stated(part, &i[word.len()..])?,
+        "without" => without(part, &i[word.len()..])?,
+        "correlated" => return out_of_place(i, "correlated", "the list `correlations` of the front matter"),
+        "" => return expected(i, &["a kind of uncertainty", "`±`", "`with`", "`exact`"]),
+        _ => source(part, i)?,
+    };
+    let said = clause_word(&clause);
+    if let Some(belongs) = out_of_form(&clause, form) {
+        return out_of_place(i, said, belongs);
+    }
+    ends(part, rest, &clause)?;
+    Ok((skip(rest), part.at(clause, i, rest)))
+}
+
+fn out_of_place<'s, T>(i: &'s str, clause: &str, belongs: &'static str) -> Out<'s, T> {
+    let end = if i.starts_with('±') { '±'.len_utf8() } else { token::peek_word(i).len().max(1).min(i.len()) };
+    fail(i, i.get(end..).unwrap_or(""), FaultKind::ClauseOutOfPlace { clause: clause.to_owned(), belongs })
+}
+
+fn clause_word(clause: &Clause) -> &str {
+    match clause {
+        Clause::Source { kind, .. } => &kind.value,
+        Clause::Total(_) => "±",
+        Clause::With(_) => "with",
+        Clause::Exact(_) => "exact",
+        Clause::Stated(_) => "stated",
+        Clause::Without { .. } => "without",
+    }
+}
+
+/// Where the clause belongs, if that is not here.
+fn out_of_form(clause: &Clause, form: Form) -> Option<&'static str> {
+    let stated = matches!(clause, Clause::Stated(_));
+    let without = matches!(clause, Clause::Without { .. });
+    let kind = match clause {
+        Clause::Source { kind, .. } => Kind::known(&kind.value),
+        _ => None,
+    };
+    match form {
+        Form::Unknown => None,
+        Form::Result => (!stated).then_some("a reading"),
+        Form::Bare | Form::Graph | Form::ResultColumn => Some(if stated { "a result" } else { "a reading" }),
+        _ if stated => Some("a result"),
+        Form::Repeated => (kind == Some(Kind::Counting)).then_some("a reading of one count"),
+        Form::Reading | Form::Column if without => Some("a repeated reading"),
+        Form::Reading => (kind == Some(Kind::Repeat)).then_some("a repeated reading or a column"),
+        Form::Column => None,
+    }
+}
+
+/// Nothing may follow a clause.
+fn ends<'s>(part: &Part, rest: &'s str, clause: &Clause) -> Out<'s, ()> {
+    let at = skip(rest);
+    if at.is_empty() {
+        return Ok((at, ()));
+    }
+    let has_amount = matches!(clause, Clause::Source { amount: Some(_), .. } | Clause::Total(_));
+    let takes_shape = has_amount && part.offset(at) > 0;
+    match clause {
+        _ if at.starts_with([')', ']']) => fail(at, &at[1..], FaultKind::LoneBracket),
+        Clause::Source { reason: None, .. } | Clause::Total(Total { reason: None, .. }) if takes_shape => {
+            expected(at, &["`;`", "a reason in quotes", "a shape"])
+        }
+        Clause::Source { reason: None, .. } | Clause::Exact(None) | Clause::Without { reason: None, .. } => {
+            expected(at, &["`;`", "a reason in quotes"])
+        }
+        _ => expected(at, &["`;`"]),
+    }
+}
+
+/// `reading 1/4 of 0.5 mm rectangular "both jaws seated"`.
+fn source<'s>(part: &Part, i: &'s str) -> Out<'s, Clause> {
+    let (after, word) = token::name(i)?;
+    let kind = part.at(word.to_owned(), i, after);
+    let known = Kind::known(word);
+    if matches!(known, Some(Kind::Repeat | Kind::Counting)) {
+        let (rest, reason) = opt_reason(part, after)?;
+        return Ok((rest, Clause::Source { kind, amount: None, limit: None, reason }));
+    }
+    let at = skip(after);
+    let signed = token::plus_minus(at).map_or(at, skip);
+    if !amount::begins(signed) && (known.is_some() || signed.len() < at.len() || starts_otherwise(at)) {
+        return expected(signed, &["an amount"]);
+    }
+    if !amount::begins(signed) {
+        let (rest, reason) = opt_reason(part, after)?;
+        return Ok((rest, Clause::Source { kind, amount: None, limit: None, reason }));
+    }
+    let (rest, amount) = amount::amount(part, signed)?;
+    let (rest, limit) = opt_limit(part, rest)?;
+    let (rest, reason) = opt_reason(part, rest)?;
+    Ok((rest, Clause::Source { kind, amount: Some(amount), limit, reason }))
+}
+
+/// A word of the course may mean a kind without an amount; it then has a reason behind it, or nothing.
+fn starts_otherwise(at: &str) -> bool {
+    !at.is_empty() && !token::starts(at, |c| token::closer(c).is_some())
+}
+
+/// `± 0.5 mm "all in all"`.
+fn total<'s>(part: &Part, i: &'s str) -> Out<'s, Clause> {
+    let after = token::plus_minus(i).unwrap_or(i);
+    let attached = Attached::Sign(part.span(i, after));
+    let (rest, amount) = amount::amount(part, skip(after))?;
+    let (rest, shape) = opt_limit(part, rest)?;
+    let (rest, reason) = opt_reason(part, rest)?;
+    Ok((rest, Clause::Total(Total { amount: amount.value, attached, shape, reason })))
+}
+
+/// `with stopwatch`.
+fn with<'s>(part: &Part, i: &'s str) -> Out<'s, Clause> {
+    let at = skip(i);
+    match token::name(at) {
+        Ok((rest, name)) => Ok((rest, Clause::With(part.at(name.to_owned(), at, rest)))),
+        Err(_) => expected(at, &["the name of an instrument"]),
+    }
+}
+
+fn exact<'s>(part: &Part, i: &'s str) -> Out<'s, Clause> {
+    opt_reason(part, i).map(|(rest, reason)| (rest, Clause::Exact(reason)))
+}
+
+/// `stated 1.24 ± 0.04 m/s`.
+fn stated<'s>(part: &Part, i: &'s str) -> Out<'s, Clause> {
+    estimate::estimate(part, skip(i)).map(|(rest, estimate)| (rest, Clause::Stated(estimate.value)))
+}
+
+/// `without 6.40 "knocked"`.
+fn without<'s>(part: &Part, i: &'s str) -> Out<'s, Clause> {
+    let at = skip(i);
+    if !number::signed_begins(at) {
+        return expected(at, &["the recorded value that is left out"]);
+    }
+    let (rest, value) = number::recorded(part, at)?;
+    let (rest, reason) = opt_reason(part, rest)?;
+    Ok((rest, Clause::Without { value, reason }))
+}
+
+/// A reason in quotes, where there is one.
+pub(super) fn opt_reason<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<String>>> {
+    let (rest, reason) = token::opt_prose(part, skip(i))?;
+    Ok((if reason.is_some() { rest } else { i }, reason))
+}
+
+/// A shape and degrees of freedom, where there are any: `rectangular`, `k 2 dof 18`, `dof 18`.
+pub(super) fn opt_limit<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<Limit>>> {
+    let start = skip(i);
+    let (after, shape) = opt_shape(part, start)?;
+    let (rest, dof) = opt_dof(part, after)?;
+    if shape.is_none() && dof.is_none() {
+        return Ok((i, None));
+    }
+    let limit = Limit { shape: shape.unwrap_or(Shape::Normal), dof };
+    Ok((rest, Some(part.at(limit, start, rest))))
+}
+
+fn opt_shape<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Shape>> {
+    let word = token::peek_word(i);
+    let rest = &i[word.len()..];
+    let plain = match word {
+        "normal" => Shape::Normal,
+        "rectangular" => Shape::Rectangular,
+        "triangular" => Shape::Triangular,
+        "arcsine" => Shape::Arcsine,
+        "trapezoidal" => return trapezoidal(part, skip(rest)),
+        "k" => return coverage_factor(part, skip(rest)),
+        "level" => return level(part, skip(rest)),
+        _ => return Ok((i, None)),
+    };
+    Ok((rest, Some(plain)))
+}
+
+fn trapezoidal<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Shape>> {
+    bounded(part, i, "a number from 0 to 1", |beta| beta <= 1.0)
+        .map(|(rest, beta)| (rest, Some(Shape::Trapezoidal(beta))))
+}
+
+fn coverage_factor<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Shape>> {
+    bounded(part, i, "a coverage factor above 0", |k| k > 0.0).map(|(rest, k)| (rest, Some(Shape::Expanded(k))))
+}
+
+/// `95 %`: the number's digits moved by two places give the fraction exactly.
+fn level<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Shape>> {
+    const WANTED: &str = "a level between 0 % and 100 %";
+    let (rest, _) = bounded(part, i, WANTED, |level| level > 0.0 && level < 100.0)?;
+    let (_, typed) = number::unsigned(part, i)?;
+    let Some(after) = skip(rest).strip_prefix('%') else { return expected(skip(rest), &["`%`"]) };
+    Ok((after, Some(Shape::Level(typed.value.decimal.shifted(-2).to_f64()))))
+}
+
+fn opt_dof<'s>(part: &Part, i: &'s str) -> Out<'s, Option<f64>> {
+    let Some(rest) = keyword(skip(i), "dof") else { return Ok((i, None)) };
+    bounded(part, skip(rest), "degrees of freedom above 0", |dof| dof > 0.0).map(|(rest, dof)| (rest, Some(dof)))
+}
+
+/// A parameter that has to lie within bounds.
+fn bounded<'s>(part: &Part, i: &'s str, wanted: &'static str, holds: impl Fn(f64) -> bool) -> Out<'s, f64> {
+    let (rest, number) = number::parameter(part, i, wanted)?;
+    if number.value.is_finite() && holds(number.value) { Ok((rest, number.value)) } else { expected(i, &[wanted]) }
+}
+
+/// An option of a graph, to the end of its part.
+pub(super) fn graph_option<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<GraphOption>> {
+    let word = token::peek_word(i);
+    let after = &i[word.len()..];
+    let (rest, option) = match word {
+        "line" => line(after)?,
+        "extreme" => (after, GraphOption::Extreme),
+        "residuals" => (after, GraphOption::Residuals),
+        "log" => log(skip(after))?,
+        "title" => title(part, skip(after))?,
+        _ => return unknown_option(i, word),
+    };
+    match skip(rest) {
+        "" => Ok(("", part.at(option, i, rest))),
+        more => expected(more, &["`;`"]),
+    }
+}
+
+fn line(i: &str) -> Out<'_, GraphOption> {
+    let Some(after) = keyword(skip(i), "through") else { return Ok((i, GraphOption::Line { through_origin: false })) };
+    match skip(after).strip_prefix('0') {
+        Some(rest) => Ok((rest, GraphOption::Line { through_origin: true })),
+        None => expected(skip(after), &["`0`"]),
+    }
+}
+
+fn log(i: &str) -> Out<'_, GraphOption> {
+    match (keyword(i, "x"), keyword(i, "y")) {
+        (Some(rest), _) => Ok((rest, GraphOption::LogX)),
+        (None, Some(rest)) => Ok((rest, GraphOption::LogY)),
+        (None, None) => expected(i, &["`x`", "`y`"]),
+    }
+}
+
+fn title<'s>(part: &Part, i: &'s str) -> Out<'s, GraphOption> {
+    match token::opt_prose(part, i)? {
+        (rest, Some(title)) => Ok((rest, GraphOption::Title(title))),
+        (_, None) => expected(i, &["a title in quotes"]),
+    }
+}
+
+/// None of the options, the likeliest first.
+fn unknown_option<'s, T>(i: &'s str, word: &str) -> Out<'s, T> {
+    const OPTIONS: [&str; 5] = ["`line`", "`extreme`", "`residuals`", "`log`", "`title`"];
+    let meant = nearest(word, OPTIONS.iter().map(|option| option.trim_matches('`')));
+    let mut wanted = OPTIONS.to_vec();
+    wanted.sort_by_key(|option| meant != Some(option.trim_matches('`')));
+    expected(i, &wanted)
+}

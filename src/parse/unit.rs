@@ -1,0 +1,325 @@
+//! Units as they are typed: `kg*m/s^2`, `J/(kg*K)`, `min⁻¹`, `1/s`, `%`.
+
+use nom::Parser;
+use nom::bytes::complete::{take_while, take_while1};
+use nom::character::complete::{char, digit1, one_of, satisfy};
+use nom::combinator::{opt, recognize};
+use nom::multi::many0_count;
+
+use super::FaultKind;
+use super::recover::{Out, Part, absent, expected, fail};
+use super::token::{self, is_letter, skip, starts};
+use crate::quantity::Units;
+use crate::quantity::unit::Spelling;
+use crate::span::Spanned;
+
+/// Words at which a unit ends: those of the shapes, which follow an amount, and the notation's own.
+pub(super) const SHAPES: [&str; 8] =
+    ["normal", "rectangular", "triangular", "arcsine", "trapezoidal", "k", "level", "dof"];
+
+/// The largest exponent of a unit's symbol, in size: no unit has a tenth of it.
+const LARGEST_POWER: i32 = 99;
+
+/// Of a unit with so many blanks for products the words are looked up; what stands behind them is
+/// taken for more of the same.
+const LOOKED_UP: usize = 8;
+
+/// A unit while it is read, with the first thing in it that is not as it should be.
+#[derive(Default)]
+struct Reader {
+    spelling: Spelling,
+    trouble: Option<Trouble>,
+    blank_products: usize,
+    /// Was the slash written without blanks?
+    close_slash: bool,
+}
+
+#[derive(Clone, Copy)]
+enum Trouble {
+    BlankProduct,
+    TwoSlashes,
+    OpenDenominator,
+}
+
+/// Where the next factor goes.
+#[derive(Clone, Copy, PartialEq)]
+enum Side {
+    Over,
+    /// Behind the slash, one factor without brackets.
+    Under,
+    /// Behind the slash, in brackets.
+    Bracket,
+}
+
+/// Could a unit begin at `i`? `in` could be a student's inch.
+pub(super) fn begins(i: &str) -> bool {
+    factor_begins(i) || one_over(i).is_some()
+}
+
+/// A unit's symbol begins here, and it is no word of the notation.
+fn factor_begins(i: &str) -> bool {
+    match token::peek_word(i) {
+        "" => starts(i, is_sign),
+        "in" => inch(i),
+        word => !token::KEYWORDS.contains(&word) && !is_call(i, word),
+    }
+}
+
+/// Is this `in` an inch? It is the keyword where a unit follows.
+fn inch(i: &str) -> bool {
+    let after = skip(&i["in".len()..]);
+    let next = token::peek_word(after);
+    let stops = SHAPES.contains(&next) || token::KEYWORDS.contains(&next);
+    (stops || next.is_empty()) && !starts(after, is_sign) && one_over(after).is_none()
+}
+
+/// A name with a bracket behind it calls a function.
+fn is_call(i: &str, word: &str) -> bool {
+    i[word.len()..].starts_with('(') || token::reserved(word).is_some()
+}
+
+/// Signs that are units by themselves.
+fn is_sign(c: char) -> bool {
+    matches!(c, '%' | '‰' | '°' | '′' | '″' | '℃' | '℉')
+}
+
+/// Signs that stand at their number without a blank (SI Brochure, 9th edition, 5.4.3; from memory).
+pub(super) fn stands_close(i: &str) -> bool {
+    i.strip_prefix(['°', '′', '″']).is_some_and(|rest| !starts(rest, is_letter))
+}
+
+/// The rest behind `1/`, where a unit follows it.
+fn one_over(i: &str) -> Option<&str> {
+    let slash = skip(i.strip_prefix('1')?);
+    slash.strip_prefix('/').filter(|rest| denominator_begins(skip(rest))).map(|_| slash)
+}
+
+fn denominator_begins(i: &str) -> bool {
+    factor_begins(i.strip_prefix('(').map_or(i, skip))
+}
+
+/// Is every symbol of it known without a course's help?
+pub(super) fn known(spelling: &Spelling) -> bool {
+    Units::default().knows(spelling)
+}
+
+/// A unit, which has to stand here.
+pub(super) fn unit<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Spelling>> {
+    if !begins(i) {
+        return expected(i, &["a unit"]);
+    }
+    let mut reader = Reader::default();
+    let rest = match one_over(i) {
+        Some(slash) => under(part, &mut reader, &slash[1..])?.0,
+        None => factor(part, &mut reader, Side::Over, i)?.0,
+    };
+    let rest = factors(part, &mut reader, rest)?.0;
+    let span = part.span(i, rest);
+    if let Some(trouble) = reader.trouble {
+        part.note(span, trouble.kind(&reader.spelling));
+    }
+    Ok((rest, Spanned::new(reader.spelling, span)))
+}
+
+/// A unit, or the `1` of pure numbers.
+pub(super) fn unit_or_one<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Spelling>> {
+    let one = i.strip_prefix('1').filter(|rest| !starts(rest, |c| c.is_alphanumeric() || c == '.'));
+    match one {
+        Some(rest) if one_over(i).is_none() => Ok((rest, part.at(Spelling::default(), i, rest))),
+        _ => unit(part, i),
+    }
+}
+
+/// A unit in square brackets; the place is that of the unit.
+pub(super) fn bracketed<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Spelling>> {
+    let Some(inner) = i.strip_prefix('[') else { return absent(i) };
+    let (rest, unit) = unit_or_one(part, skip(inner))?;
+    match skip(rest).strip_prefix(']') {
+        Some(after) => Ok((after, unit)),
+        None if skip(rest).is_empty() => fail(i, inner, FaultKind::LoneBracket),
+        None => expected(skip(rest), &["`]`"]),
+    }
+}
+
+/// The factors after the first.
+fn factors<'s>(part: &Part, reader: &mut Reader, mut i: &'s str) -> Out<'s, ()> {
+    loop {
+        let at = skip(i);
+        let product = token::times(at).map(skip).filter(|rest| factor_begins(rest));
+        let spaced = at.len() < i.len() || token::times(at).is_some_and(|rest| starts(rest, token::is_blank));
+        let quotient = at.strip_prefix('/').filter(|rest| denominator_begins(skip(rest)));
+        i = match (product, quotient) {
+            // In `9.81 m/s^2 * t` the unit is over.
+            (Some(_), _) if reader.close_slash && spaced => return Ok((i, ())),
+            (Some(next), _) => {
+                let side = reader.side(Trouble::OpenDenominator);
+                factor(part, reader, side, next)?.0
+            }
+            (None, Some(next)) => {
+                reader.side(Trouble::TwoSlashes);
+                reader.close_slash = at.len() == i.len() && !starts(next, token::is_blank);
+                under(part, reader, next)?.0
+            }
+            (None, None) if at.len() < i.len() && reader.goes_on(part, at) => {
+                reader.trouble.get_or_insert(Trouble::BlankProduct);
+                reader.blank_products += 1;
+                let side = reader.side(Trouble::BlankProduct);
+                factor(part, reader, side, at)?.0
+            }
+            (None, None) => return Ok((i, ())),
+        };
+    }
+}
+
+/// What stands behind a slash: one factor, or several in brackets.
+fn under<'s>(part: &Part, reader: &mut Reader, i: &'s str) -> Out<'s, ()> {
+    let i = skip(i);
+    let Some(inner) = i.strip_prefix('(') else { return factor(part, reader, Side::Under, i) };
+    let (mut rest, ()) = factor(part, reader, Side::Bracket, skip(inner))?;
+    loop {
+        let at = skip(rest);
+        if let Some(after) = at.strip_prefix(')') {
+            return Ok((after, ()));
+        }
+        let next = match token::times(at).map(skip) {
+            Some(next) => next,
+            None if at.is_empty() => return fail(i, inner, FaultKind::LoneBracket),
+            None if at.len() < rest.len() && factor_begins(at) => {
+                reader.trouble.get_or_insert(Trouble::BlankProduct);
+                at
+            }
+            None => return expected(at, &["`*`", "`)`"]),
+        };
+        rest = factor(part, reader, Side::Bracket, next)?.0;
+    }
+}
+
+impl Reader {
+    /// Where a factor goes that stands behind what is read already; in a denominator that is trouble.
+    fn side(&mut self, trouble: Trouble) -> Side {
+        if self.spelling.under.is_empty() {
+            return Side::Over;
+        }
+        self.trouble.get_or_insert(trouble);
+        Side::Under
+    }
+
+    /// Is the word behind a blank one more factor, rather than something else that follows?
+    fn goes_on(&self, part: &Part, at: &str) -> bool {
+        if !factor_begins(at) || SHAPES.contains(&token::peek_word(at)) || token::peek_word(at) == "in" {
+            return false;
+        }
+        if self.blank_products >= LOOKED_UP {
+            return true;
+        }
+        let (noted, mut one) = (part.noted(), Self::default());
+        let read = factor(part, &mut one, Side::Over, at).is_ok();
+        part.forget(noted);
+        read && known(&one.spelling)
+    }
+}
+
+impl Trouble {
+    fn kind(self, spelling: &Spelling) -> FaultKind {
+        let right = written(spelling);
+        match self {
+            Self::BlankProduct => FaultKind::BlankProduct { right },
+            Self::TwoSlashes => FaultKind::TwoSlashes { right },
+            Self::OpenDenominator => FaultKind::OpenDenominator { right },
+        }
+    }
+}
+
+/// A unit in the one right spelling: one slash, brackets where two factors stand behind it.
+pub(super) fn written(spelling: &Spelling) -> String {
+    let side = |factors: &[(String, i32)]| {
+        let one = |(symbol, power): &(String, i32)| match power {
+            1 => symbol.clone(),
+            power => format!("{symbol}^{power}"),
+        };
+        factors.iter().map(one).collect::<Vec<_>>().join("*")
+    };
+    let under = gathered(&spelling.under);
+    let over = if spelling.over.is_empty() { "1".to_owned() } else { side(&spelling.over) };
+    match under.len() {
+        0 => over,
+        1 => format!("{over}/{}", side(&under)),
+        _ => format!("{over}/({})", side(&under)),
+    }
+}
+
+/// Equal neighbours as one power: `s*s` is `s^2`.
+fn gathered(factors: &[(String, i32)]) -> Vec<(String, i32)> {
+    let mut out: Vec<(String, i32)> = Vec::new();
+    for (symbol, power) in factors {
+        match out.last_mut() {
+            Some((last, sum)) if last == symbol => *sum = sum.saturating_add(*power),
+            _ => out.push((symbol.clone(), *power)),
+        }
+    }
+    out
+}
+
+/// A symbol with its power.
+fn factor<'s>(part: &Part, reader: &mut Reader, side: Side, i: &'s str) -> Out<'s, ()> {
+    let (after, text) = symbol(part, i)?;
+    let (rest, power) = power(after)?;
+    let factors = if side == Side::Over { &mut reader.spelling.over } else { &mut reader.spelling.under };
+    factors.push((text.to_owned(), power));
+    Ok((rest, ()))
+}
+
+/// A unit's symbol as typed; the inch that is written `in` is noted and taken for `inch`.
+fn symbol<'s>(part: &Part, i: &'s str) -> Out<'s, &'s str> {
+    if let Some(rest) = token::keyword(i, "in") {
+        part.note(part.span(i, rest), FaultKind::InchAsKeyword);
+        return Ok((rest, "inch"));
+    }
+    let country = opt((char('_'), take_while1(is_letter)));
+    let (rest, text) = if i.starts_with('°') {
+        recognize((char('°'), take_while(is_letter))).parse(i)?
+    } else if starts(i, is_sign) {
+        recognize(satisfy(is_sign)).parse(i)?
+    } else if starts(i, is_letter) {
+        recognize((letters, country)).parse(i)?
+    } else {
+        return expected(i, &["a unit"]);
+    };
+    if starts(rest, |c| c.is_ascii_digit()) {
+        return missing_caret(i, rest, text);
+    }
+    Ok((rest, text))
+}
+
+/// Letters; digits only between them, as in `mmH2O`.
+fn letters(i: &str) -> Out<'_, &str> {
+    let inner = (digit1, take_while1(is_letter));
+    recognize((take_while1(is_letter), many0_count(inner))).parse(i)
+}
+
+/// `m2`, where `m^2` was meant; `a2`, a symbol, begins no unit.
+fn missing_caret<'s>(i: &'s str, rest: &'s str, text: &str) -> Out<'s, &'s str> {
+    let spelling = Spelling { over: vec![(text.to_owned(), 1)], under: Vec::new() };
+    if known(&spelling) { expected(rest, &["`^` before a power"]) } else { absent(i) }
+}
+
+/// `^2`, `^-1`, `²`, `⁻¹`; 1 where there is none.
+fn power(i: &str) -> Out<'_, i32> {
+    let (rest, digits) = match i.strip_prefix('^') {
+        Some(after) => match recognize((opt(one_of("+-−")), digit1::<&str, super::recover::Wrong>)).parse(after) {
+            Ok((rest, digits)) => (rest, digits.replace('−', "-")),
+            Err(_) => return expected(after, &["a whole number as a power"]),
+        },
+        None => match token::superscript(i) {
+            Ok(raised) => raised,
+            Err(_) => return Ok((i, 1)),
+        },
+    };
+    if rest.strip_prefix('.').is_some_and(|part| starts(part, |c| c.is_ascii_digit())) {
+        return expected(i.strip_prefix('^').unwrap_or(i), &["a whole number as a power"]);
+    }
+    match digits.parse::<i32>() {
+        Ok(power) if power.abs() <= LARGEST_POWER => Ok((rest, power)),
+        _ => fail(i, rest, FaultKind::NumberTooLong),
+    }
+}

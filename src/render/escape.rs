@@ -1,0 +1,146 @@
+//! Text that Markdown is to show literally: what it would read is escaped, and nothing else.
+
+/// Where a piece of text goes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Spot {
+    /// A table's cell, where `|` ends it.
+    pub(super) cell: bool,
+    /// A heading, where braces at the end are attributes.
+    pub(super) heading: bool,
+    /// The start of a line, where a sign can begin a block.
+    pub(super) line_start: bool,
+}
+
+/// `text` as Markdown.
+pub(super) fn escape(text: &str, spot: Spot) -> String {
+    let mut out = String::with_capacity(text.len() + 8);
+    let characters: Vec<char> = text.chars().collect();
+    for (at, &c) in characters.iter().enumerate() {
+        let before = at.checked_sub(1).and_then(|before| characters.get(before)).copied();
+        let after = characters.get(at + 1).copied();
+        match c {
+            // A line break in a name is a blank.
+            c if c.is_whitespace() && c != '\u{A0}' && c != '\u{202F}' => push_blank(&mut out),
+            '{' if spot.heading => out.push_str("&#123;"),
+            '|' if spot.cell => out.push_str("\\|"),
+            // A heading loses the `#`s at its end.
+            '#' if spot.heading => out.push_str("\\#"),
+            c if is_read(c, before, after) || spot.line_start && leads(&characters, at) => {
+                out.push('\\');
+                out.push(c);
+            }
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+fn push_blank(out: &mut String) {
+    // Two blanks before a line's end would break the line.
+    if !out.ends_with(' ') {
+        out.push(' ');
+    }
+}
+
+/// Would Markdown read `c` between these neighbours?
+fn is_read(c: char, before: Option<char>, after: Option<char>) -> bool {
+    let word = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
+    match c {
+        '*' | '`' | '[' | ']' | '~' | '$' => true,
+        '<' => after.is_none_or(|c| c.is_ascii_alphabetic() || matches!(c, '/' | '!' | '?')),
+        '\\' => after.is_none_or(|c| c.is_ascii_punctuation()),
+        '_' => !(word(before) && word(after)),
+        '&' => after.is_none_or(|c| c == '#' || c.is_ascii_alphabetic()),
+        '!' => after.is_none(),
+        _ => false,
+    }
+}
+
+/// Would `characters[at]` make a block of the line that they begin?
+fn leads(characters: &[char], at: usize) -> bool {
+    match characters[at] {
+        '#' | '>' | '+' | '-' | '=' | '|' => at == 0,
+        // `1. ` and `1) ` begin a list.
+        '.' | ')' => {
+            let parted = characters.get(at + 1).is_none_or(|c| c.is_whitespace());
+            parted && (1..=9).contains(&at) && characters[..at].iter().all(char::is_ascii_digit)
+        }
+        _ => false,
+    }
+}
+
+/// The first or last character of `text` as a character reference, which Markdown takes for
+/// punctuation, as it took the item's own `~` and `}`: `**Length:**` in front of a letter would not close.
+pub(super) fn guarded(text: &str, at_start: bool, at_end: bool) -> String {
+    let mut characters: Vec<char> = text.chars().collect();
+    let guard = |at: Option<usize>| {
+        let at = at?;
+        let c = *characters.get(at)?;
+        (!c.is_ascii_punctuation()).then_some((at, c))
+    };
+    let last = text.chars().count().checked_sub(1);
+    let start = guard(at_start.then_some(0));
+    let end = guard(if at_end { last } else { None }).filter(|end| start.is_none_or(|start| start.0 != end.0));
+    let reference = |c: char| format!("&#{};", u32::from(c));
+    let mut out = String::new();
+    if let Some((_, c)) = start {
+        characters.remove(0);
+        out.push_str(&reference(c));
+    }
+    let tail = end.and_then(|_| characters.pop()).map(reference);
+    out.extend(characters);
+    out.push_str(&tail.unwrap_or_default());
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_what_would_be_read_is_escaped() {
+        let shown = |text| escape(text, Spot { line_start: true, ..Spot::default() });
+        for same in [
+            "9.7 ± 0.2 m/s²",
+            "t_fall",
+            "R & D",
+            "a = b",
+            "a - b",
+            "a > b",
+            "a < 1",
+            "5 % | 3",
+            "(1 ± 3) × 10⁶ m",
+            "C:\\x",
+        ] {
+            assert_eq!(shown(same), same);
+        }
+        for (text, escaped) in [
+            ("*x*", "\\*x\\*"),
+            ("_x_", "\\_x\\_"),
+            ("~{d}", "\\~{d}"),
+            ("<b>", "\\<b>"),
+            ("&amp;", "\\&amp;"),
+            ("a\\*", "a\\\\\\*"),
+            ("# a", "\\# a"),
+            ("1. a", "1\\. a"),
+            ("- a", "\\- a"),
+            ("a\r\n  b", "a b"),
+            ("[a](b)", "\\[a\\](b)"),
+            ("5 $", "5 \\$"),
+        ] {
+            assert_eq!(shown(text), escaped);
+        }
+        assert_eq!(escape("- a", Spot::default()), "- a");
+        assert_eq!(escape("a|b", Spot { cell: true, ..Spot::default() }), "a\\|b");
+        assert_eq!(escape("a {#b}", Spot { heading: true, ..Spot::default() }), "a &#123;\\#b}");
+    }
+
+    #[test]
+    fn edges_become_punctuation() {
+        assert_eq!(guarded("L = 1 m", true, false), "&#76; = 1 m");
+        assert_eq!(guarded("L = 1 m", true, true), "&#76; = 1 &#109;");
+        assert_eq!(guarded("5", true, true), "&#53;");
+        assert_eq!(guarded("$x$", true, true), "$x$");
+        assert_eq!(guarded("", true, true), "");
+    }
+}

@@ -1,0 +1,373 @@
+//! The report as HTML: what stands in place of items is put into the events of its Markdown, so that
+//! nothing is escaped twice or parsed by accident.
+
+use std::collections::{HashMap, VecDeque};
+use std::iter::Peekable;
+
+use pulldown_cmark::{CowStr, Event, OffsetIter, Parser, Tag, TagEnd};
+
+use super::piece::{Group, Piece, Row, Table};
+use super::plan::{Block, Plan};
+use super::{Math, code, latex, mathml, plain, words};
+use crate::check::Finding;
+use crate::locate::{Place, Setting};
+use crate::span::Span;
+
+/// The inside of a page.
+#[derive(Debug, Default)]
+pub(super) struct Body {
+    pub(super) html: String,
+    /// The text of the first heading.
+    pub(super) heading: Option<String>,
+    /// Does the report have a heading of the first level?
+    pub(super) has_title: bool,
+}
+
+/// The whole report.
+pub(super) fn write(plan: &Plan<'_>, math: Math) -> Body {
+    let document = plan.view.document;
+    let masked = document.masked.get(document.start..).unwrap_or("");
+    let mut writer = Writer {
+        plan,
+        math,
+        events: Parser::new_ext(masked, super::markdown_options()).into_offset_iter(),
+        blocks: plan.blocks().collect::<VecDeque<_>>().into_iter().peekable(),
+        ready: VecDeque::new(),
+        leaf: None,
+        depth: 0,
+        next: 0,
+        said: None,
+        unsettled: Vec::new(),
+        leaf_text: String::new(),
+        tables: 0,
+        ids: HashMap::new(),
+        body: Body::default(),
+    };
+    let mut html = String::with_capacity(masked.len() * 2);
+    pulldown_cmark::html::push_html(&mut html, &mut writer);
+    Body { html, ..writer.body }
+}
+
+/// A stream of events, those of the Markdown with the items' in them.
+struct Writer<'p, 'r> {
+    plan: &'p Plan<'r>,
+    math: Math,
+    events: OffsetIter<'r, pulldown_cmark::DefaultBrokenLinkCallback>,
+    blocks: Peekable<std::collections::vec_deque::IntoIter<Block>>,
+    ready: VecDeque<Event<'r>>,
+    /// Where in `ready` the paragraph or heading begins that is being read.
+    leaf: Option<usize>,
+    depth: usize,
+    /// The first place that is not behind us.
+    next: usize,
+    /// The last item that was said.
+    said: Option<usize>,
+    /// Items of this block that stay as they are.
+    unsettled: Vec<usize>,
+    /// What the paragraph or heading under way says, without mark-up.
+    leaf_text: String,
+    tables: usize,
+    ids: HashMap<String, usize>,
+    body: Body,
+}
+
+impl<'r> Iterator for Writer<'_, 'r> {
+    type Item = Event<'r>;
+
+    fn next(&mut self) -> Option<Event<'r>> {
+        // A paragraph or a heading is let go once it is whole.
+        while self.ready.is_empty() || self.leaf.is_some() {
+            let Some((event, range)) = self.events.next() else { break };
+            let start = self.plan.view.document.start;
+            self.event(event, Span::new(range.start + start, range.end + start));
+        }
+        self.ready.pop_front()
+    }
+}
+
+impl<'r> Writer<'_, 'r> {
+    fn event(&mut self, event: Event<'r>, span: Span) {
+        match event {
+            Event::Start(tag) => self.start(tag),
+            Event::End(tag) => self.end(tag, span),
+            Event::Text(text) => self.text(text, span),
+            // A line break inside an item.
+            Event::SoftBreak | Event::HardBreak if self.inside(span) => {}
+            other => {
+                self.leaf_text.push_str(bare(&other));
+                self.ready.push_back(other);
+            }
+        }
+    }
+
+    fn start(&mut self, tag: Tag<'r>) {
+        self.depth += 1;
+        match &tag {
+            Tag::Paragraph | Tag::Heading { .. } => {
+                self.leaf = Some(self.ready.len());
+                self.leaf_text.clear();
+            }
+            Tag::Table(_) => {
+                let label = escaped(words::TABLE.of(self.plan.view.course));
+                self.html(format!("<div class=\"scroll\" role=\"group\" aria-label=\"{label}\" tabindex=\"0\">\n"));
+            }
+            _ => {}
+        }
+        self.ready.push_back(Event::Start(tag));
+    }
+
+    fn end(&mut self, tag: TagEnd, span: Span) {
+        self.depth = self.depth.saturating_sub(1);
+        let start = match tag {
+            TagEnd::Paragraph | TagEnd::Heading(_) => self.leaf.take(),
+            _ => None,
+        };
+        match (tag, start) {
+            // An item that asks for a table leaves an empty paragraph behind.
+            (TagEnd::Paragraph, Some(start)) if self.is_blank(start + 1) => self.ready.truncate(start),
+            (TagEnd::Heading(level), Some(start)) => {
+                self.heading(start);
+                self.body.has_title |= level == pulldown_cmark::HeadingLevel::H1;
+                self.ready.push_back(Event::End(tag));
+            }
+            _ => self.ready.push_back(Event::End(tag)),
+        }
+        if tag == TagEnd::Table {
+            self.html("</div>\n".into());
+        }
+        if self.depth == 0 {
+            self.beneath(span.end);
+        }
+    }
+
+    /// Is there nothing from there on but blanks?
+    fn is_blank(&self, start: usize) -> bool {
+        let mut events = self.ready.range(start.min(self.ready.len())..);
+        let marks = self.ready.len() > start;
+        events.all(|event| matches!(event, Event::Text(text) | Event::InlineHtml(text) if text.trim().is_empty()))
+            && marks
+    }
+
+    /// The heading that begins at `start` gets an anchor.
+    fn heading(&mut self, start: usize) {
+        let text = std::mem::take(&mut self.leaf_text).trim().to_owned();
+        let Some(Event::Start(Tag::Heading { id, .. })) = self.ready.get_mut(start) else { return };
+        let wanted = id.as_deref().map_or_else(|| slug(&text), str::to_owned);
+        let taken = self.ids.entry(wanted.clone()).or_insert(0);
+        *taken += 1;
+        let unique = if *taken == 1 { wanted } else { format!("{wanted}-{taken}") };
+        *id = Some(CowStr::from(unique));
+        self.body.heading.get_or_insert(text);
+    }
+
+    /// Text, with the items in it.
+    fn text(&mut self, text: CowStr<'r>, span: Span) {
+        let mut at = span.start;
+        while let Some(place) = self.place_before(span.end) {
+            let item = self.next;
+            if place.span.end <= at {
+                self.next += 1;
+                continue;
+            }
+            self.plain(Span::new(at, place.span.start));
+            if self.said != Some(item) {
+                self.said = Some(item);
+                self.item(item, place);
+            }
+            at = place.span.end.min(span.end);
+            if place.span.end > span.end {
+                break;
+            }
+            self.next += 1;
+        }
+        if at == span.start {
+            self.leaf_text.push_str(&text);
+            self.ready.push_back(Event::Text(text));
+        } else {
+            self.plain(Span::new(at, span.end));
+        }
+    }
+
+    fn place_before(&self, end: usize) -> Option<&'r Place<'r>> {
+        self.plan.view.document.places.get(self.next).filter(|place| place.span.start < end)
+    }
+
+    fn inside(&self, span: Span) -> bool {
+        self.place_before(span.end).is_some_and(|place| place.span.contains(span.start))
+    }
+
+    fn plain(&mut self, span: Span) {
+        if !span.is_empty() {
+            let text = span.of(&self.plan.view.document.masked);
+            self.leaf_text.push_str(text);
+            self.ready.push_back(Event::Text(CowStr::from(text)));
+        }
+    }
+
+    fn item(&mut self, item: usize, place: &Place<'_>) {
+        let (bare, html) = match self.plan.said(item) {
+            Some(pieces) => (pieces.iter().map(Piece::bare).collect(), pieces_html(&pieces, self.math)),
+            None => {
+                self.unsettled.push(item);
+                (code::content(self.plan.view.document, place).0, self.broken(item, place))
+            }
+        };
+        self.leaf_text.push_str(&bare);
+        self.ready.push_back(match place.setting {
+            Setting::AltText => Event::Text(bare.into()),
+            _ => Event::InlineHtml(html.into()),
+        });
+    }
+
+    /// The item's own source; what is wrong with it is said beneath the block.
+    fn broken(&self, item: usize, place: &Place<'_>) -> String {
+        let (content, rest) = code::content(self.plan.view.document, place);
+        let note = self.plan.error(item).map(|_| format!(" aria-describedby=\"unsettled-{}\"", item + 1));
+        format!("<code class=\"unsettled\"{}>{}</code>{}", note.unwrap_or_default(), escaped(&content), escaped(rest))
+    }
+
+    /// What belongs beneath the blocks that end before `end`.
+    fn beneath(&mut self, end: usize) {
+        let places = &self.plan.view.document.places;
+        let begins = |block: &Block| places.get(block.items.start).is_some_and(|place| place.span.start < end);
+        while let Some(block) = self.blocks.next_if(begins) {
+            let wrong = std::mem::take(&mut self.unsettled).into_iter();
+            let notes: String = wrong.filter_map(|item| Some(note(item, self.plan.error(item)?))).collect();
+            if !notes.is_empty() {
+                self.html(format!("<ul class=\"unsettled\">\n{notes}</ul>\n"));
+            }
+            for table in self.plan.tables(&block) {
+                self.tables += 1;
+                self.html(table_html(&table, self.tables, self.math));
+            }
+        }
+    }
+
+    fn html(&mut self, html: String) {
+        self.ready.push_back(Event::Html(html.into()));
+    }
+}
+
+/// The text of an event that is none of [`Event::Text`].
+fn bare<'e>(event: &'e Event<'_>) -> &'e str {
+    match event {
+        Event::Code(text) | Event::InlineMath(text) => text,
+        Event::SoftBreak | Event::HardBreak => " ",
+        _ => "",
+    }
+}
+
+/// Letters and digits in lower case, hyphens for blanks.
+fn slug(text: &str) -> String {
+    let kept = |c: char| c.is_alphanumeric() || c == '-' || c == '_';
+    let words =
+        text.split_whitespace().map(|word| word.chars().filter(|&c| kept(c)).collect::<String>().to_lowercase());
+    let slug = words.filter(|word| !word.is_empty()).collect::<Vec<_>>().join("-");
+    if slug.is_empty() { "section".into() } else { slug }
+}
+
+fn note(item: usize, finding: &Finding) -> String {
+    let help = if finding.help.is_empty() { String::new() } else { format!(" {}", spoken(&finding.help)) };
+    format!("<li id=\"unsettled-{}\">{}.{help}</li>\n", item + 1, spoken(&finding.message))
+}
+
+/// A message, what stands between backticks in the type of code.
+fn spoken(message: &str) -> String {
+    let parts = message.split('`').enumerate();
+    let open = message.matches('`').count();
+    let mark = |(n, part): (usize, &str)| match n % 2 {
+        1 if n < open => format!("<code>{}</code>", escaped(part)),
+        1 => format!("`{}", escaped(part)),
+        _ => escaped(part),
+    };
+    parts.map(mark).collect()
+}
+
+fn table_html(table: &Table, number: usize, math: Math) -> String {
+    let caption = escaped(&table.caption);
+    let mut out = format!(
+        "<div class=\"rationale scroll\" role=\"group\" aria-labelledby=\"rationale-{number}\" tabindex=\"0\">\n<table>\n\
+         <caption id=\"rationale-{number}\">{caption}</caption>\n<thead>\n<tr>"
+    );
+    for column in &table.columns {
+        let class = if column.numeric { " class=\"number\"" } else { "" };
+        out.push_str(&format!("<th scope=\"col\"{class}>{}</th>", escaped(&column.heading)));
+    }
+    out.push_str("</tr>\n</thead>\n");
+    for group in &table.groups {
+        group_html(group, table, math, &mut out);
+    }
+    out.push_str("</table>\n</div>\n");
+    out
+}
+
+fn group_html(group: &Group, table: &Table, math: Math, out: &mut String) {
+    out.push_str("<tbody>\n");
+    if !group.title.is_empty() {
+        let title = pieces_html(&group.title, math);
+        out.push_str(&format!(
+            "<tr class=\"quantity\"><th scope=\"rowgroup\" colspan=\"{}\">{title}</th></tr>\n",
+            table.columns.len()
+        ));
+    }
+    for row in &group.rows {
+        row_html(row, table, math, out);
+    }
+    out.push_str("</tbody>\n");
+}
+
+fn row_html(row: &Row, table: &Table, math: Math, out: &mut String) {
+    out.push_str(if row.total { "<tr class=\"total\">" } else { "<tr>" });
+    for (n, (cell, column)) in row.cells.iter().zip(&table.columns).enumerate() {
+        let content = pieces_html(cell, math);
+        let class = if column.numeric { " class=\"number\"" } else { "" };
+        out.push_str(&match n {
+            0 => format!("<th scope=\"row\">{content}</th>"),
+            _ => format!("<td{class}>{content}</td>"),
+        });
+    }
+    out.push_str("</tr>\n");
+}
+
+fn pieces_html(pieces: &[Piece], math: Math) -> String {
+    pieces.iter().map(|piece| piece_html(piece, math)).collect()
+}
+
+fn piece_html(piece: &Piece, math: Math) -> String {
+    match (piece, math) {
+        (Piece::Text(text), _) => escaped(text),
+        (Piece::Math(tree), Math::Mathml | Math::Usual) => mathml::write(tree),
+        // As pulldown-cmark marks the author's own.
+        (Piece::Math(tree), Math::Latex) => {
+            format!("<span class=\"math math-inline\">{}</span>", escaped(latex::write(tree).trim()))
+        }
+        (Piece::Math(tree), Math::Plain) => escaped(&plain::write(tree, plain::Blanks::Fixed)),
+    }
+}
+
+/// Text for an element or for an attribute in double quotes.
+pub(super) fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn anchors_and_messages() {
+        assert_eq!(slug("The density of  wax: 5 %?"), "the-density-of-wax-5");
+        assert_eq!(slug("?!"), "section");
+        assert_eq!(spoken("write `a<b`, not ` alone"), "write <code>a&lt;b</code>, not ` alone");
+    }
+}

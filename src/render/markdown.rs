@@ -1,0 +1,165 @@
+//! The report as Markdown: what stands in place of items is spliced into untouched bytes.
+
+use super::code::{self, Loose};
+use super::escape::{Spot, escape, guarded};
+use super::piece::{Group, Piece, Row, Table};
+use super::plan::Plan;
+use super::{Math, latex, mathml, plain};
+use crate::locate::{Place, Setting};
+
+/// The whole report.
+pub(super) fn write(plan: &Plan<'_>, math: Math) -> String {
+    let document = plan.view.document;
+    let mut writer = Writer {
+        plan,
+        math,
+        loose: None,
+        newline: newline(document.source),
+        out: String::with_capacity(document.source.len() * 2),
+        written: 0,
+    };
+    for block in plan.blocks() {
+        for item in block.items.clone() {
+            writer.item(item);
+        }
+        let tables = plan.tables(&block);
+        if !tables.is_empty() {
+            writer.copy_to(block.end);
+            tables.iter().for_each(|table| writer.table(table));
+            writer.part_from_what_follows();
+        }
+    }
+    writer.copy_to(document.source.len());
+    writer.out
+}
+
+/// The report's own line ending.
+fn newline(source: &str) -> &'static str {
+    let first = source.find(['\n', '\r']).and_then(|at| source.get(at..)).unwrap_or("\n");
+    if first.starts_with("\r\n") {
+        "\r\n"
+    } else if first.starts_with('\r') {
+        "\r"
+    } else {
+        "\n"
+    }
+}
+
+struct Writer<'p, 'r> {
+    plan: &'p Plan<'r>,
+    math: Math,
+    /// Looked for where an item has to stay as it is.
+    loose: Option<Loose>,
+    newline: &'static str,
+    out: String,
+    /// How much of the source has been dealt with.
+    written: usize,
+}
+
+impl Writer<'_, '_> {
+    fn source(&self) -> &str {
+        self.plan.view.document.source
+    }
+
+    fn copy_to(&mut self, end: usize) {
+        let source = self.plan.view.document.source;
+        self.out.push_str(source.get(self.written..end).unwrap_or(""));
+        self.written = self.written.max(end);
+    }
+
+    fn item(&mut self, item: usize) {
+        let document = self.plan.view.document;
+        let Some(place) = document.places.get(item) else { return };
+        self.copy_to(place.span.start);
+        let text = match self.plan.said(item) {
+            Some(pieces) => self.guarded(place, &self.pieces(&pieces, self.spot(place))),
+            None => code::span(document, place, self.loose.get_or_insert_with(|| Loose::of(document))),
+        };
+        self.out.push_str(&text);
+        self.written = place.span.end;
+    }
+
+    /// Keeps emphasis about the item as it was.
+    fn guarded(&self, place: &Place<'_>, text: &str) -> String {
+        let bytes = self.source().as_bytes();
+        let marks = |at: Option<usize>| matches!(at.and_then(|at| bytes.get(at)), Some(b'*' | b'_' | b'~'));
+        let (before, after) = (marks(place.span.start.checked_sub(1)), marks(Some(place.span.end)));
+        if before || after { guarded(text, before, after) } else { text.to_owned() }
+    }
+
+    fn spot(&self, place: &Place<'_>) -> Spot {
+        match place.setting {
+            Setting::HeadingCell { .. } | Setting::Cell => CELL,
+            Setting::Heading => Spot { heading: true, ..Spot::default() },
+            Setting::Text | Setting::AltText => Spot { line_start: self.begins_line(place), ..Spot::default() },
+        }
+    }
+
+    /// Is there nothing before the item in its line but what can begin a list or a quote?
+    fn begins_line(&self, place: &Place<'_>) -> bool {
+        let before = self.source().get(..place.span.start).unwrap_or("");
+        let line = before.rsplit(['\n', '\r']).next().unwrap_or("");
+        line.chars().all(|c| c.is_whitespace() || c.is_ascii_digit() || "\u{FEFF}>-+*.)".contains(c))
+    }
+
+    fn pieces(&self, pieces: &[Piece], spot: Spot) -> String {
+        let spot_of = |n| Spot { line_start: spot.line_start && n == 0, ..spot };
+        pieces.iter().enumerate().map(|(n, piece)| self.piece(piece, spot_of(n))).collect()
+    }
+
+    fn piece(&self, piece: &Piece, spot: Spot) -> String {
+        match (piece, self.math) {
+            (Piece::Math(math), Math::Latex) => format!("${}$", latex::write(math).trim()),
+            (Piece::Math(math), Math::Mathml) => mathml::write(math),
+            (Piece::Math(math), Math::Plain | Math::Usual) => escape(&plain::write(math, plain::Blanks::Fixed), spot),
+            (Piece::Text(text), _) => escape(text, spot),
+        }
+    }
+
+    fn table(&mut self, table: &Table) {
+        let title = format!("**{}**", escape(&table.caption, Spot::default()));
+        let heading = table.columns.iter().map(|column| escape(&column.heading, CELL));
+        let rule = table.columns.iter().map(|column| if column.numeric { "--:" } else { ":--" }.to_owned());
+        let mut lines = vec![String::new(), title, String::new(), line(heading), line(rule)];
+        for group in &table.groups {
+            self.group(group, table.columns.len(), &mut lines);
+        }
+        for text in lines {
+            self.out.push_str(self.newline);
+            self.out.push_str(&text);
+        }
+    }
+
+    fn group(&self, group: &Group, columns: usize, lines: &mut Vec<String>) {
+        if !group.title.is_empty() {
+            let title = format!("**{}**", self.pieces(&group.title, CELL));
+            lines.push(line([title].into_iter().chain((1..columns).map(|_| String::new()))));
+        }
+        lines.extend(group.rows.iter().map(|row| self.row(row)));
+    }
+
+    fn row(&self, row: &Row) -> String {
+        line(row.cells.iter().map(|cell| self.pieces(cell, CELL)))
+    }
+
+    /// A line right behind a table would be one of its rows.
+    fn part_from_what_follows(&mut self) {
+        let rest = self.source().get(self.written..).unwrap_or("");
+        let behind = rest.strip_prefix("\r\n").or_else(|| rest.strip_prefix(['\n', '\r'])).unwrap_or(rest);
+        let next = behind.split(['\n', '\r']).next().unwrap_or("");
+        if !next.trim().is_empty() || behind.len() == rest.len() && !rest.is_empty() {
+            self.out.push_str(self.newline);
+        }
+    }
+}
+
+const CELL: Spot = Spot { cell: true, heading: false, line_start: false };
+
+fn line(cells: impl Iterator<Item = String>) -> String {
+    cells.fold("|".to_owned(), |mut line, cell| {
+        line.push(' ');
+        line.push_str(&cell);
+        line.push_str(if cell.is_empty() { "|" } else { " |" });
+        line
+    })
+}

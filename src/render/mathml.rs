@@ -1,0 +1,284 @@
+//! Mathematics as MathML Core. What comes from an author is escaped, so that neither HTML nor
+//! Markdown reads any of it.
+
+use super::piece::{Math, Sign};
+use super::plain::{clings, function_name};
+use crate::parse::ast::{Function, Symbol};
+use crate::quantity::unit::Spelling;
+
+/// A whole `<math>` element. Fractions are set as large as in a line of their own: a report is read for
+/// its numbers, and small ones on paper cannot be.
+pub(super) fn write(math: &Math) -> String {
+    let mut out = if has_fraction(math) { "<math displaystyle=\"true\">" } else { "<math>" }.to_owned();
+    put(math, &mut out);
+    out.push_str("</math>");
+    out
+}
+
+fn has_fraction(math: &Math) -> bool {
+    match math {
+        Math::Fraction(..) => true,
+        Math::Row(parts) | Math::Call(_, parts) => parts.iter().any(has_fraction),
+        Math::Raised(base, exponent) => has_fraction(base) || has_fraction(exponent),
+        Math::Root(_, inner) | Math::Bracket(inner) | Math::Bars(inner) => has_fraction(inner),
+        Math::Digits(_) | Math::Symbol(_) | Math::Pi | Math::Word(_) | Math::Sign(_) | Math::Unit(_) => false,
+    }
+}
+
+fn put(math: &Math, out: &mut String) {
+    match math {
+        Math::Row(parts) => row(parts, out),
+        Math::Digits(text) => element("mn", text, out),
+        Math::Word(word) => element("mtext", &word.replace(' ', "\u{A0}"), out),
+        Math::Symbol(name) => symbol(name, out),
+        Math::Pi => element("mi", "π", out),
+        Math::Sign(sign) => self::sign(*sign, out),
+        Math::Unit(spelling) => unit(spelling, out),
+        Math::Fraction(above, below) => pair("mfrac", above, below, out),
+        Math::Raised(base, exponent) => pair("msup", base, exponent, out),
+        Math::Root(2, inner) => wrap("msqrt", out, |out| put(inner, out)),
+        Math::Root(degree, inner) => wrap("mroot", out, |out| {
+            single(inner, out);
+            element("mn", &degree.to_string(), out);
+        }),
+        Math::Bracket(inner) => fenced("(", inner, ")", out),
+        Math::Bars(inner) => fenced("|", inner, "|", out),
+        Math::Call(function, arguments) => call(*function, arguments, out),
+    }
+}
+
+/// A row of one needs no element of its own.
+fn row(parts: &[Math], out: &mut String) {
+    match parts {
+        [one] => put(one, out),
+        parts => wrap("mrow", out, |out| parts.iter().for_each(|part| put(part, out))),
+    }
+}
+
+/// One element, whatever `math` consists of.
+fn single(math: &Math, out: &mut String) {
+    match math {
+        Math::Row(_) | Math::Fraction(..) | Math::Raised(..) | Math::Root(..) | Math::Digits(_) | Math::Symbol(_) => {
+            put(math, out);
+        }
+        other => wrap("mrow", out, |out| put(other, out)),
+    }
+}
+
+fn pair(name: &str, first: &Math, second: &Math, out: &mut String) {
+    wrap(name, out, |out| {
+        single(first, out);
+        single(second, out);
+    });
+}
+
+fn wrap(name: &str, out: &mut String, inner: impl FnOnce(&mut String)) {
+    out.push('<');
+    out.push_str(name);
+    out.push('>');
+    inner(out);
+    out.push_str("</");
+    out.push_str(name);
+    out.push('>');
+}
+
+fn element(name: &str, text: &str, out: &mut String) {
+    wrap(name, out, |out| escape(text, out));
+}
+
+/// An upright name; one letter alone would be set in italics.
+fn upright(text: &str, out: &mut String) {
+    match text.chars().count() {
+        1 => {
+            out.push_str("<mi mathvariant=\"normal\">");
+            escape(text, out);
+            out.push_str("</mi>");
+        }
+        _ => element("mi", text, out),
+    }
+}
+
+fn operator(text: &str, attributes: &str, out: &mut String) {
+    out.push_str("<mo");
+    out.push_str(attributes);
+    out.push('>');
+    escape(text, out);
+    out.push_str("</mo>");
+}
+
+const CLOSE: &str = " lspace=\"0\" rspace=\"0\"";
+
+fn sign(sign: Sign, out: &mut String) {
+    match sign {
+        Sign::Equals => operator("=", "", out),
+        Sign::Plus => operator("+", "", out),
+        Sign::Minus => operator("−", "", out),
+        Sign::Negative => operator("−", " form=\"prefix\"", out),
+        Sign::PlusMinus => operator("±", "", out),
+        Sign::Dot => operator("⋅", "", out),
+        Sign::Cross => operator("×", "", out),
+        Sign::Slash => operator("/", CLOSE, out),
+        Sign::Over => operator("/", "", out),
+        Sign::Comma => operator(",", "", out),
+    }
+}
+
+fn fenced(open: &str, inner: &Math, close: &str, out: &mut String) {
+    wrap("mrow", out, |out| {
+        operator(open, " form=\"prefix\" stretchy=\"true\"", out);
+        put(inner, out);
+        operator(close, " form=\"postfix\" stretchy=\"true\"", out);
+    });
+}
+
+fn call(function: Function, arguments: &[Math], out: &mut String) {
+    wrap("mrow", out, |out| {
+        match function_name(function) {
+            (name, None) => upright(name, out),
+            (name, Some(base)) => wrap("msub", out, |out| {
+                upright(name, out);
+                element("mn", base, out);
+            }),
+        }
+        // U+2061 FUNCTION APPLICATION, for those who listen.
+        operator("\u{2061}", "", out);
+        wrap("mrow", out, |out| {
+            operator("(", "", out);
+            for (n, argument) in arguments.iter().enumerate() {
+                if n > 0 {
+                    sign(Sign::Comma, out);
+                }
+                put(argument, out);
+            }
+            operator(")", "", out);
+        });
+    });
+}
+
+fn unit(spelling: &Spelling, out: &mut String) {
+    if !clings(spelling) {
+        out.push_str("<mspace width=\"0.167em\"/>");
+    }
+    wrap("mrow", out, |out| {
+        if spelling.over.is_empty() {
+            element("mn", "1", out);
+        }
+        factors(&spelling.over, out);
+        let bracketed = spelling.under.len() > 1;
+        if !spelling.under.is_empty() {
+            operator("/", CLOSE, out);
+        }
+        if bracketed {
+            operator("(", " stretchy=\"false\"", out);
+        }
+        factors(&spelling.under, out);
+        if bracketed {
+            operator(")", " stretchy=\"false\"", out);
+        }
+    });
+}
+
+fn factors(factors: &[(String, i32)], out: &mut String) {
+    for (n, (symbol, exponent)) in factors.iter().enumerate() {
+        if n > 0 {
+            operator("⋅", CLOSE, out);
+        }
+        match exponent {
+            1 => upright(symbol, out),
+            exponent => wrap("msup", out, |out| {
+                upright(symbol, out);
+                whole(*exponent, out);
+            }),
+        }
+    }
+}
+
+fn whole(number: i32, out: &mut String) {
+    if number < 0 {
+        wrap("mrow", out, |out| {
+            sign(Sign::Negative, out);
+            element("mn", &number.unsigned_abs().to_string(), out);
+        });
+    } else {
+        element("mn", &number.to_string(), out);
+    }
+}
+
+fn symbol(symbol: &Symbol, out: &mut String) {
+    let prime = (symbol.primes() > 0).then(|| "′".repeat(symbol.primes()));
+    match (symbol.subscript(), prime) {
+        (None, None) => base(symbol, out),
+        (Some(sub), None) => wrap("msub", out, |out| {
+            base(symbol, out);
+            subscript(sub, out);
+        }),
+        (None, Some(prime)) => wrap("msup", out, |out| {
+            base(symbol, out);
+            operator(&prime, "", out);
+        }),
+        (Some(sub), Some(prime)) => wrap("msubsup", out, |out| {
+            base(symbol, out);
+            subscript(sub, out);
+            operator(&prime, "", out);
+        }),
+    }
+}
+
+/// `ΔT` is two letters, each in italics; several Latin letters are one name.
+fn base(symbol: &Symbol, out: &mut String) {
+    let letters = symbol.base();
+    if letters.is_ascii() || letters.chars().count() == 1 {
+        return element("mi", letters, out);
+    }
+    wrap("mrow", out, |out| letters.chars().for_each(|letter| element("mi", letter.encode_utf8(&mut [0; 4]), out)));
+}
+
+fn subscript(sub: &str, out: &mut String) {
+    element(if sub.bytes().all(|b| b.is_ascii_digit()) { "mn" } else { "mi" }, sub, out);
+}
+
+/// Character references for all that HTML or, where a fragment stands in Markdown, Markdown reads.
+fn escape(text: &str, out: &mut String) {
+    for c in text.chars() {
+        match c {
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '&' => out.push_str("&amp;"),
+            '"' | '\'' | '*' | '_' | '`' | '|' | '[' | ']' | '\\' | '~' | '$' | '{' | '}' | '#' | '!' => {
+                out.push_str("&#");
+                out.push_str(&u32::from(c).to_string());
+                out.push(';');
+            }
+            c => out.push(c),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::render::figure::number;
+    use crate::{course::DecimalSign, quantity::Decimal};
+
+    #[test]
+    fn a_number_with_its_unit() {
+        let mut parts = number(Decimal::read("-9.7").unwrap(), DecimalSign::Comma);
+        parts.push(Math::Unit(Spelling { over: vec![("m".into(), 1)], under: vec![("s".into(), 2)] }));
+        assert_eq!(
+            write(&Math::Row(parts)),
+            "<math><mrow><mo form=\"prefix\">−</mo><mn>9,7</mn><mspace width=\"0.167em\"/><mrow>\
+             <mi mathvariant=\"normal\">m</mi><mo lspace=\"0\" rspace=\"0\">/</mo>\
+             <msup><mi mathvariant=\"normal\">s</mi><mn>2</mn></msup></mrow></mrow></math>"
+        );
+    }
+
+    #[test]
+    fn nothing_in_a_tree_is_read_as_mark_up() {
+        let mut out = String::new();
+        put(&Math::Word("<b>*a*|_x_ ~{q} & \"".into()), &mut out);
+        assert_eq!(
+            out,
+            "<mtext>&lt;b&gt;&#42;a&#42;&#124;&#95;x&#95;\u{A0}&#126;&#123;q&#125;\u{A0}&amp;\u{A0}&#34;</mtext>"
+        );
+    }
+}

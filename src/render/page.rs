@@ -1,0 +1,108 @@
+//! The page about the report's body: a minijinja template, the built-in one or the course's.
+
+use std::fmt;
+
+use minijinja::{AutoEscape, Environment, UndefinedBehavior, Value, context};
+
+use super::html::Body;
+use super::{Options, View, words};
+
+const PAGE: &str = include_str!("page.html");
+const STYLE: &str = include_str!("page.css");
+
+/// How many steps a template may take: thousands of times what a page needs, and stopped within
+/// milliseconds.
+const FUEL: u64 = 100_000;
+
+/// A front matter longer than this is no front matter.
+const MOST_FRONT_MATTER: usize = 1 << 20;
+
+/// What is wrong with a template.
+#[derive(Debug)]
+pub struct TemplateError {
+    message: String,
+    line: Option<usize>,
+}
+
+impl TemplateError {
+    /// The line of the template, counted from 1, where it is known.
+    pub const fn line(&self) -> Option<usize> {
+        self.line
+    }
+}
+
+impl fmt::Display for TemplateError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.message)
+    }
+}
+
+impl std::error::Error for TemplateError {}
+
+/// The body in its page.
+pub(super) fn write(view: View<'_>, body: &Body, options: &Options) -> Result<String, TemplateError> {
+    let template = options.template.as_deref().unwrap_or(PAGE);
+    let front = FrontMatter::of(view);
+    let untitled = words::UNTITLED.of(view.course);
+    let title = front.title.as_deref().or(body.heading.as_deref()).or(options.title.as_deref()).unwrap_or(untitled);
+    let mut environment = Environment::new();
+    environment.set_auto_escape_callback(|_| AutoEscape::Html);
+    environment.set_undefined_behavior(UndefinedBehavior::Strict);
+    environment.set_fuel(Some(FUEL));
+    environment.set_debug(true);
+    let context = context! {
+        title,
+        lang => front.lang.as_deref().unwrap_or("en"),
+        author => front.author.unwrap_or_default(),
+        date => front.date.unwrap_or_default(),
+        has_heading => body.has_title,
+        style => Value::from_safe_string(STYLE.to_owned()),
+        body => Value::from_safe_string(body.html.clone()),
+    };
+    let rendered = environment.template_from_str(template).and_then(|template| template.render(context));
+    rendered.map_err(|error| described(&error, template))
+}
+
+/// What went wrong, with the words of the template where that is known.
+fn described(error: &minijinja::Error, template: &str) -> TemplateError {
+    let what = error.detail().map_or_else(|| error.kind().to_string(), |detail| format!("{}: {detail}", error.kind()));
+    let marked = error.range().and_then(|range| template.get(range)).filter(|text| !text.trim().is_empty());
+    let message = marked.map_or_else(|| what.clone(), |text| format!("{what} (`{text}`)"));
+    TemplateError { message, line: error.line() }
+}
+
+/// What a page takes from the report's front matter.
+#[derive(Default)]
+struct FrontMatter {
+    title: Option<String>,
+    author: Option<String>,
+    date: Option<String>,
+    lang: Option<String>,
+}
+
+impl FrontMatter {
+    fn of(view: View<'_>) -> Self {
+        let text = view.document.front_matter.map_or("", |span| span.of(view.document.source));
+        if text.is_empty() || text.len() > MOST_FRONT_MATTER {
+            return Self::default();
+        }
+        // Whether it can be read at all is for the course to say.
+        let Ok(yaml) = serde_yaml::from_str::<serde_yaml::Value>(text) else { return Self::default() };
+        let entry = |key: &str| yaml.get(key).and_then(words_of).filter(|text| !text.is_empty());
+        let lang = entry("lang").filter(|lang| lang.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-'));
+        Self { title: entry("title"), author: entry("author"), date: entry("date"), lang }
+    }
+}
+
+/// A scalar as text, a list of them with commas.
+fn words_of(value: &serde_yaml::Value) -> Option<String> {
+    match value {
+        serde_yaml::Value::String(text) => Some(text.trim().to_owned()),
+        serde_yaml::Value::Number(number) => Some(number.to_string()),
+        serde_yaml::Value::Sequence(list) => {
+            let words: Option<Vec<String>> = list.iter().map(|entry| entry.as_str().map(str::to_owned)).collect();
+            words.map(|words| words.join(", "))
+        }
+        _ => None,
+    }
+}

@@ -1,0 +1,147 @@
+//! What stands where: for every item its pieces, for every block the tables beneath it.
+
+use std::ops::Range;
+
+use super::View;
+use super::piece::{Piece, Table};
+use super::{rationale, style, summary};
+use crate::check::{Finding, Severity};
+use crate::course::RationalePlace;
+use crate::evaluate::{QuantityId, sheet};
+use crate::locate::End;
+use crate::parse::ast::{Item, Style};
+use crate::parse::{FaultKind, Parsed};
+
+/// A report about to be written.
+pub(super) struct Plan<'r> {
+    pub(super) view: View<'r>,
+    /// Of each item: the first error at it.
+    errors: Vec<Option<&'r Finding>>,
+    /// The item that asks for all rationale in its place.
+    collected: Option<usize>,
+}
+
+/// A block of the report, and the items in it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Block {
+    /// Where it ends, before its line ending.
+    pub(super) end: usize,
+    /// Its items.
+    pub(super) items: Range<usize>,
+}
+
+impl<'r> Plan<'r> {
+    pub(super) fn new(view: View<'r>) -> Self {
+        let errors = errors(view);
+        let mut plan = Self { view, errors, collected: None };
+        let is_rationale = |item: &usize| plan.whole(*item).is_some_and(|item| matches!(item, Item::Rationale));
+        plan.collected = (0..view.document.places.len()).find(is_rationale);
+        plan
+    }
+
+    /// What stands in place of an item; `None` where it has to stay as it is.
+    pub(super) fn said(&self, item: usize) -> Option<Vec<Piece>> {
+        let view = self.view;
+        match self.whole(item)? {
+            Item::Reading(_) => style::styled(view, view.sheet.defined_by(item)?.0, None, Style::Full),
+            Item::Result(derived) => {
+                let style = derived.style.map_or(Style::Full, |style| style.value);
+                style::styled(view, view.sheet.defined_by(item)?.0, None, style)
+            }
+            Item::Mention(mention) => {
+                let sheet::View::Mention { quantity, unit } = view.sheet.views.get(&item)? else { return None };
+                let style = mention.style.map_or(Style::Plain, |style| style.value);
+                style::styled(view, *quantity, unit.as_deref(), style)
+            }
+            Item::Comparison(comparison) => {
+                let sheet::View::Comparison(compared) = view.sheet.views.get(&item)? else { return None };
+                style::comparison(view, comparison, compared)
+            }
+            Item::Budget(_) => self.budget(item).map(|_| Vec::new()),
+            Item::Rationale | Item::Summary => Some(Vec::new()),
+            Item::Column(_) | Item::Graph(_) => None,
+        }
+    }
+
+    /// What was found wrong with an item that stays as it is.
+    pub(super) fn error(&self, item: usize) -> Option<&'r Finding> {
+        self.errors.get(item).copied().flatten()
+    }
+
+    /// The blocks that hold items, in order.
+    pub(super) fn blocks(&self) -> impl Iterator<Item = Block> {
+        let places = &self.view.document.places;
+        let mut start = 0;
+        std::iter::from_fn(move || {
+            let end = places.get(start)?.block_end;
+            let count = places[start..].iter().take_while(|place| place.block_end == end).count();
+            let items = start..start + count;
+            start += count;
+            Some(Block { end, items })
+        })
+    }
+
+    /// The tables beneath a block.
+    pub(super) fn tables(&self, block: &Block) -> Vec<Table> {
+        let mut tables = Vec::new();
+        let beneath = self.collected.is_none() && self.view.course.rationale == RationalePlace::Beneath;
+        tables.extend(beneath.then(|| self.rationale(block.items.clone())).flatten());
+        for item in block.items.clone() {
+            match self.whole(item) {
+                Some(Item::Rationale) if self.collected == Some(item) => {
+                    tables.extend(self.rationale(0..self.view.document.places.len()));
+                }
+                Some(Item::Budget(_)) => tables.extend(self.budget(item).map(|id| summary::budget(self.view, id))),
+                Some(Item::Summary) => tables.extend(summary::summary(self.view)),
+                _ => {}
+            }
+        }
+        tables
+    }
+
+    /// The rationale of what some items define, as one table.
+    fn rationale(&self, items: Range<usize>) -> Option<Table> {
+        let defined = items.filter(|&item| self.whole(item).is_some());
+        let quantities = defined.filter_map(|item| Some(self.view.sheet.defined_by(item)?.0));
+        rationale::table(self.view, quantities.filter(|&id| self.has_value(id)))
+    }
+
+    fn budget(&self, item: usize) -> Option<QuantityId> {
+        match self.view.sheet.views.get(&item)? {
+            sheet::View::Mention { quantity, .. } if self.has_value(*quantity) => Some(*quantity),
+            _ => None,
+        }
+    }
+
+    fn has_value(&self, id: QuantityId) -> bool {
+        self.view.sheet.quantities.get(id).is_some_and(|quantity| quantity.measure.is_some())
+    }
+
+    /// The item, where nothing is so wrong with it that it has to stay as it is.
+    fn whole(&self, item: usize) -> Option<&'r Item> {
+        let place = self.view.document.places.get(item)?;
+        let parsed = self.view.items.get(item)?;
+        let right = place.end == End::Closed && self.error(item).is_none() && is_readable(parsed);
+        right.then_some(parsed.item.as_ref()).flatten()
+    }
+}
+
+/// Is nothing worse with its writing than a missing blank?
+fn is_readable(parsed: &Parsed) -> bool {
+    parsed.faults.iter().all(|fault| matches!(fault.kind, FaultKind::NoBlankBeforeUnit))
+}
+
+/// Of each place: the first finding there that is an error.
+fn errors(view: View<'_>) -> Vec<Option<&Finding>> {
+    let places = &view.document.places;
+    let mut errors = vec![None; places.len()];
+    for finding in view.findings.iter().filter(|finding| finding.severity == Severity::Error) {
+        let after = places.partition_point(|place| place.span.start <= finding.span.start);
+        let Some(item) = after.checked_sub(1) else { continue };
+        // The end counts as inside: there a missing `}` is reported.
+        if finding.span.start <= places[item].span.end {
+            errors[item].get_or_insert(finding);
+        }
+    }
+    errors
+}

@@ -1,0 +1,466 @@
+//! Why an uncertainty is what it is: of each reading the sources as its author states them, of each
+//! result what every source contributes.
+
+use std::collections::HashMap;
+
+use super::View;
+use super::amount;
+use super::figure::{self, Figure};
+use super::number;
+use super::piece::{Column, Group, Math, Piece, Row, Sign, Table};
+use super::style::{equation, formula_of, long_formula, own_unit, per_cent, printed};
+use super::words::{self, Word};
+use crate::course::{Combine, Course, Repeat};
+use crate::evaluate::cause::{Cause, Of};
+use crate::evaluate::propagate::Contribution;
+use crate::evaluate::sheet::{Origin, Record, Repeated, Source};
+use crate::evaluate::{Quantity, QuantityId};
+use crate::parse::ast::{Clause, Item, Reading};
+use crate::quantity::{Decimal, Exact, Kind, Rounding, Unit, round};
+use crate::span::Span;
+
+/// Rows of a result before the rest is added up in one line.
+const MOST_ROWS: usize = 12;
+/// How far the search for the sources of one result may go, so that all of them together cost no more
+/// than so much a result.
+const MOST_STEPS: usize = 1_000;
+/// Operands and recorded values that are listed one by one.
+const MOST_LISTED: usize = 24;
+/// Figures of a contribution.
+const FIGURES: u32 = 3;
+
+/// The rationale of several quantities; `None` of none.
+pub(super) fn table(view: View<'_>, quantities: impl Iterator<Item = QuantityId>) -> Option<Table> {
+    let sections: Vec<Section> = quantities.filter_map(|id| section(view, id, MOST_ROWS, MOST_STEPS)).collect();
+    (!sections.is_empty()).then(|| set_out(view.course, sections))
+}
+
+/// The rationale of one quantity with every row.
+pub(super) fn whole(view: View<'_>, id: QuantityId) -> Table {
+    let section = section(view, id, usize::MAX, 100 * MOST_STEPS);
+    set_out(view.course, section.into_iter().collect())
+}
+
+/// The rows of one quantity, before it is known which columns the table has.
+struct Section {
+    title: Vec<Piece>,
+    lines: Vec<Line>,
+    is_result: bool,
+}
+
+#[derive(Default)]
+struct Line {
+    source: Vec<Piece>,
+    amount: Vec<Piece>,
+    share: Vec<Piece>,
+    reason: Vec<Piece>,
+    total: bool,
+}
+
+impl Line {
+    fn saying(word: Word, course: &Course) -> Self {
+        Self { source: vec![word.piece(course)], ..Self::default() }
+    }
+}
+
+/// A table has the columns that its sections need: shares belong to results, reasons to readings.
+fn set_out(course: &Course, sections: Vec<Section>) -> Table {
+    let shares = sections.iter().any(|section| section.is_result);
+    let reasons = sections.iter().any(|section| !section.is_result);
+    let amount = if reasons { words::AMOUNT } else { words::CONTRIBUTION };
+    let columns = [
+        (true, words::SOURCE, false),
+        (true, amount, true),
+        (shares, words::SHARE, true),
+        (reasons, words::REASON, false),
+    ];
+    let groups = sections.into_iter().map(|section| Group {
+        title: section.title,
+        rows: section.lines.into_iter().map(|line| row(line, shares, reasons)).collect(),
+    });
+    Table {
+        caption: words::RATIONALE.of(course).to_owned(),
+        columns: columns
+            .into_iter()
+            .filter(|&(there, ..)| there)
+            .map(|(_, word, numeric)| Column { heading: word.of(course).to_owned(), numeric })
+            .collect(),
+        groups: groups.collect(),
+    }
+}
+
+fn row(line: Line, shares: bool, reasons: bool) -> Row {
+    let Line { source, amount, share, reason, total } = line;
+    let cells = [Some(source), Some(amount), shares.then_some(share), reasons.then_some(reason)];
+    Row { cells: cells.into_iter().flatten().collect(), total }
+}
+
+fn section(view: View<'_>, id: QuantityId, rows: usize, steps: usize) -> Option<Section> {
+    let quantity = view.sheet.quantities.get(id)?;
+    let title = title(view, id, quantity)?;
+    let (lines, is_result) = match &quantity.origin {
+        Origin::Reading(record) => (reading(view, quantity, record), false),
+        Origin::Repeated(repeated) => (self::repeated(view, quantity, repeated), false),
+        Origin::Result { stated } => {
+            let mut lines = result(view, quantity, rows, steps);
+            lines.extend(stated.is_some().then(|| beside_stated(view, quantity)).flatten());
+            (lines, true)
+        }
+        // A column has no one value, and so no title to put its sources under.
+        Origin::Column(_) | Origin::Unread => return None,
+    };
+    Some(Section { title, lines, is_result })
+}
+
+/// `length: L = 71.5 ± 1.5 mm`; of a result with its formula.
+fn title(view: View<'_>, id: QuantityId, quantity: &Quantity) -> Option<Vec<Piece>> {
+    let unit = own_unit(quantity);
+    let figure = number::figure(view, id, Some(unit))?.math(&unit.shown, view.course.decimal);
+    let formula = formula_of(view, quantity);
+    let formula = formula.map(|formula| printed(view, formula).unwrap_or_else(|| long_formula(view, formula)));
+    let mut pieces: Vec<Piece> = quantity.name.iter().map(|name| Piece::Text(format!("{name}: "))).collect();
+    pieces.push(Piece::Math(equation(&quantity.symbol, formula.into_iter().chain([figure]))));
+    let remark = item(view, quantity).and_then(|reading| reading.remark.as_ref());
+    pieces.extend(remark.map(|remark| Piece::Text(format!(" ({})", remark.value))));
+    Some(pieces)
+}
+
+fn item<'r>(view: View<'r>, quantity: &Quantity) -> Option<&'r Reading> {
+    match view.items.get(quantity.item)?.item.as_ref()? {
+        Item::Reading(reading) => Some(reading),
+        _ => None,
+    }
+}
+
+fn reading(view: View<'_>, quantity: &Quantity, record: &Record) -> Vec<Line> {
+    if quantity.exact {
+        return vec![exact(view, quantity)];
+    }
+    let mut lines = sources(view, quantity);
+    if quantity.sources.len() > 1 {
+        let sum = if view.course.combine == Combine::Sum { record.sum } else { None };
+        lines.extend(total(view, quantity, sum));
+    }
+    if let Some(claimed) = record.claimed.as_ref().filter(|claimed| !claimed.alone) {
+        let amount = claimed.amount.and_then(|amount| self::amount(Some(amount), amount.to_f64(), quantity, view));
+        let line = Line::saying(words::TOTAL_CLAIMED, view.course);
+        lines.push(Line { amount: amount.into_iter().map(Piece::Math).collect(), total: true, ..line });
+    }
+    lines
+}
+
+fn exact(view: View<'_>, quantity: &Quantity) -> Line {
+    let clauses = item(view, quantity).map(|reading| reading.clauses.as_slice()).unwrap_or_default();
+    let reason = clauses.iter().find_map(|clause| match &clause.value {
+        Clause::Exact(reason) => reason.as_ref(),
+        _ => None,
+    });
+    let reason = reason.map(|reason| Piece::Text(reason.value.clone()));
+    Line { reason: reason.into_iter().collect(), ..Line::saying(words::EXACT, view.course) }
+}
+
+/// One line a source, in the order of the report.
+fn sources(view: View<'_>, quantity: &Quantity) -> Vec<Line> {
+    if quantity.sources.is_empty() {
+        return vec![Line::saying(words::NO_SOURCE, view.course)];
+    }
+    let line = |source: &Source| Line {
+        source: kind(source, view.course),
+        amount: worked_out(source, quantity, view).map(Piece::Math).into_iter().collect(),
+        reason: reason(source, quantity, view),
+        ..Line::default()
+    };
+    quantity.sources.iter().map(line).collect()
+}
+
+/// The kind in the course's word, with the instrument that brought it in.
+fn kind(source: &Source, course: &Course) -> Vec<Piece> {
+    let word = match (&source.word, &source.kind) {
+        (Some(word), _) | (None, Kind::Named(word)) => word.clone(),
+        (None, kind) => kind_word(kind).of(course).to_owned(),
+    };
+    // What kind of limit it is matters to standard uncertainties only.
+    let shape = (course.combine == Combine::Standard).then(|| format!(", {}", source.shape.word()));
+    let word = vec![Piece::Text(word + &shape.unwrap_or_default())];
+    match &source.instrument {
+        None => word,
+        Some(name) => {
+            words::WITH_INSTRUMENT.filled(course, &[("kind", word), ("instrument", vec![Piece::Text(name.clone())])])
+        }
+    }
+}
+
+const fn kind_word(kind: &Kind) -> Word {
+    match kind {
+        Kind::Reading => words::READING,
+        Kind::Definition => words::DEFINITION,
+        Kind::Instrument => words::INSTRUMENT,
+        Kind::Reaction => words::REACTION,
+        Kind::Repeat => words::REPEAT,
+        Kind::Counting => words::COUNTING,
+        Kind::Plain | Kind::Named(_) => words::PLAIN_KIND,
+    }
+}
+
+/// `2 × 1/4 × 1 mm = 0.5 mm`: the arithmetic as it was written, then the amount in the unit of the
+/// reading, where that says more.
+fn worked_out(source: &Source, quantity: &Quantity, view: View<'_>) -> Option<Math> {
+    let amount = amount(source.exact, source.amount, quantity, view)?;
+    let written = match (&source.written, &source.kind, &quantity.origin) {
+        (Some(written), ..) if !says_the_same(written, quantity) => amount::math(written, view.course),
+        (None, Kind::Counting, Origin::Reading(record)) => {
+            let count = figure::number(record.value.value.decimal, view.course.decimal);
+            Some(Math::Root(2, Box::new(Math::row(count))))
+        }
+        _ => None,
+    };
+    Some(match written {
+        Some(written) => Math::row(vec![written, Math::Sign(Sign::Equals), amount]),
+        None => amount,
+    })
+}
+
+fn says_the_same(written: &crate::parse::ast::Amount, quantity: &Quantity) -> bool {
+    let unit = amount::plain_unit(written).unwrap_or_default();
+    amount::is_plain(written) && (unit == quantity.unit.shown || unit == Default::default())
+}
+
+/// An amount in the unit of the reading: all its digits where they end soon, else three figures.
+fn amount(exact: Option<Exact>, near: f64, quantity: &Quantity, view: View<'_>) -> Option<Math> {
+    let whole = exact.and_then(Exact::decimal).map(Decimal::trimmed).filter(|decimal| decimal.figures() <= 6);
+    let figure = match whole {
+        Some(decimal) => Figure::exact(decimal, Rounding::Nearest),
+        None => Figure::rough(near, FIGURES)?,
+    };
+    Some(figure.math(&quantity.unit.shown, view.course.decimal))
+}
+
+fn reason(source: &Source, quantity: &Quantity, view: View<'_>) -> Vec<Piece> {
+    let mut pieces: Vec<Piece> = source.reason.iter().map(|reason| Piece::Text(reason.clone())).collect();
+    if let (Kind::Repeat, Origin::Repeated(repeated)) = (&source.kind, &quantity.origin) {
+        if !pieces.is_empty() {
+            pieces.push(Piece::Text("; ".into()));
+        }
+        pieces.extend(scatter(repeated, quantity, view));
+    }
+    pieces
+}
+
+/// How the scatter was taken, with its formula.
+fn scatter(repeated: &Repeated, quantity: &Quantity, view: View<'_>) -> Vec<Piece> {
+    let word = match (view.course.combine, view.course.repeat) {
+        (Combine::Standard, _) | (_, Repeat::StandardError) => words::SCATTER_STANDARD_ERROR,
+        (_, Repeat::StandardDeviation) => words::SCATTER_STANDARD_DEVIATION,
+        (_, Repeat::HalfRange) => words::SCATTER_HALF_RANGE,
+    };
+    let deviation = repeated.deviation.and_then(|deviation| amount(None, deviation, quantity, view));
+    let deviation = deviation.into_iter().map(Piece::Math).collect();
+    word.filled(view.course, &[("deviation", deviation), ("count", vec![Piece::Text(counted(repeated).to_string())])])
+}
+
+fn counted(repeated: &Repeated) -> usize {
+    repeated.left_out.iter().filter(|reason| reason.is_none()).count()
+}
+
+fn repeated(view: View<'_>, quantity: &Quantity, repeated: &Repeated) -> Vec<Line> {
+    let mut lines = vec![recorded(view, quantity, repeated)];
+    lines.extend(left_out(view, quantity, repeated));
+    if quantity.exact {
+        lines.push(exact(view, quantity));
+        return lines;
+    }
+    lines.extend(sources(view, quantity));
+    if quantity.sources.len() > 1 {
+        lines.extend(total(view, quantity, None));
+    }
+    lines
+}
+
+/// What was recorded, and the mean of what counts.
+fn recorded(view: View<'_>, quantity: &Quantity, repeated: &Repeated) -> Line {
+    let (course, unit) = (view.course, &quantity.unit.shown);
+    let mut row = Vec::new();
+    for value in repeated.values.iter().take(MOST_LISTED) {
+        row.extend((!row.is_empty()).then_some(Math::Sign(Sign::Comma)));
+        row.push(number::typed(value.value, None).math(&Default::default(), course.decimal));
+    }
+    let mut values = vec![Piece::Math(figure::finish(row, None, unit))];
+    if let Some(more) = repeated.values.len().checked_sub(MOST_LISTED).filter(|&more| more > 0) {
+        values.push(Piece::Text(" ".into()));
+        values.extend(words::MORE_VALUES.filled(course, &[("count", vec![Piece::Text(more.to_string())])]));
+    }
+    let mean = mean(view, quantity, repeated).map(|mean| words::MEAN.filled(course, &[("mean", vec![mean])]));
+    values.extend(mean.into_iter().flat_map(|mean| [Piece::Text("; ".into())].into_iter().chain(mean)));
+    let deviation = repeated.deviation.and_then(|deviation| amount(None, deviation, quantity, view));
+    let deviation = deviation.map(|math| words::SCATTER.filled(course, &[("scatter", vec![Piece::Math(math)])]));
+    values.extend(deviation.into_iter().flat_map(|text| [Piece::Text("; ".into())].into_iter().chain(text)));
+    let count = vec![Piece::Text(repeated.values.len().to_string())];
+    Line { source: words::READINGS.filled(course, &[("count", count)]), reason: values, ..Line::default() }
+}
+
+/// The mean to one place more than the readings have.
+fn mean(view: View<'_>, quantity: &Quantity, repeated: &Repeated) -> Option<Piece> {
+    let place = repeated.values.iter().map(|value| value.value.decimal.last_place()).min()? - 1;
+    let measure = quantity.measure?;
+    let mean = Decimal::of_f64(quantity.unit.from_si(measure.value))?;
+    let value = round::to_place(mean, place, Rounding::Nearest);
+    let figure = Figure { value, uncertainty: None, power: None }.scaled();
+    Some(Piece::Math(figure.math(&quantity.unit.shown, view.course.decimal)))
+}
+
+fn left_out(view: View<'_>, quantity: &Quantity, repeated: &Repeated) -> Vec<Line> {
+    let pairs = repeated.values.iter().zip(&repeated.left_out);
+    let line = |value: Math, reason: &String| Line {
+        source: words::LEFT_OUT.filled(view.course, &[("value", vec![Piece::Math(value)])]),
+        reason: vec![Piece::Text(reason.clone())],
+        ..Line::default()
+    };
+    pairs
+        .filter_map(|(value, reason)| {
+            let figure = number::typed(value.value, None);
+            reason.as_ref().map(|reason| line(figure.math(&quantity.unit.shown, view.course.decimal), reason))
+        })
+        .collect()
+}
+
+/// What the sources come to, before it is rounded for the report.
+fn total(view: View<'_>, quantity: &Quantity, exact: Option<Exact>) -> Option<Line> {
+    let near = number::spread(quantity.measure?.uncertainty, &quantity.unit);
+    let amount = amount(exact, near, quantity, view)?;
+    Some(Line { amount: vec![Piece::Math(amount)], total: true, ..Line::saying(total_word(view.course), view.course) })
+}
+
+const fn total_word(course: &Course) -> Word {
+    match course.combine {
+        Combine::Sum => words::TOTAL_SUM,
+        Combine::Quadrature => words::TOTAL_QUADRATURE,
+        Combine::Standard => words::TOTAL_STANDARD,
+    }
+}
+
+/// The sources of a result, largest first.
+fn result(view: View<'_>, quantity: &Quantity, rows: usize, steps: usize) -> Vec<Line> {
+    let Some(node) = quantity.measure.map(|measure| measure.node) else { return Vec::new() };
+    let Some(contributions) = view.sheet.propagation.contributions(node, steps) else {
+        return vec![too_many(view, quantity)];
+    };
+    let parts = gathered(view, &contributions);
+    if parts.is_empty() {
+        return vec![Line::saying(words::NOTHING_LEFT, view.course)];
+    }
+    let shown = if parts.len() == rows + 1 { rows + 1 } else { rows.min(parts.len()) };
+    let (shown, rest) = parts.split_at(shown);
+    // One power of ten for all of them, that of the largest, so that they can be compared at a glance.
+    let power = parts.first().and_then(|part| in_figures(part.contribution, quantity)?.power);
+    let mut lines: Vec<Line> = shown.iter().map(|part| contribution(view, quantity, part, power)).collect();
+    lines.extend((!rest.is_empty()).then(|| others(view, rest)));
+    lines.extend((parts.len() > 1).then(|| total(view, quantity, None)).flatten());
+    lines
+}
+
+/// The contributions that one clause of one reading makes, as a single part.
+struct Gathered<'s> {
+    cause: Option<Cause<'s>>,
+    contribution: f64,
+    share: f64,
+}
+
+/// An instrument read at two ends brings two sources of one kind in by one clause: they stand in one line.
+fn gathered<'s>(view: View<'s>, contributions: &[Contribution]) -> Vec<Gathered<'s>> {
+    let mut places: HashMap<(Option<Span>, &Kind, bool), usize> = HashMap::new();
+    let mut parts: Vec<Gathered<'_>> = Vec::new();
+    for found in contributions {
+        let cause = view.sheet.cause(found.source);
+        let stated = cause.as_ref().filter(|cause| cause.source.is_some());
+        let key = stated.map(|cause| (cause.source.map(|source| source.span), cause.kind, cause.relative));
+        let known = key.and_then(|key| places.get(&key)).copied();
+        match known.and_then(|place| parts.get_mut(place)) {
+            Some(part) => {
+                part.share += found.share;
+                part.contribution = match view.course.combine {
+                    Combine::Sum => part.contribution + found.contribution,
+                    Combine::Quadrature | Combine::Standard => libm::hypot(part.contribution, found.contribution),
+                };
+            }
+            None => {
+                places.extend(key.map(|key| (key, parts.len())));
+                parts.push(Gathered { cause, contribution: found.contribution, share: found.share });
+            }
+        }
+    }
+    parts.sort_by(|a, b| b.share.total_cmp(&a.share));
+    parts
+}
+
+/// An SI contribution in the unit of the quantity.
+fn in_figures(contribution: f64, quantity: &Quantity) -> Option<Figure> {
+    Figure::rough(number::spread(contribution, &quantity.unit), FIGURES)
+}
+
+fn contribution(view: View<'_>, quantity: &Quantity, part: &Gathered<'_>, power: Option<i32>) -> Line {
+    let figure = in_figures(part.contribution, quantity).map(|figure| figure.with_power(power));
+    let amount = figure.map(|figure| figure.math(&quantity.unit.shown, view.course.decimal));
+    let source = part.cause.as_ref().map(|cause| self::cause(view, cause)).unwrap_or_default();
+    let amount = amount.into_iter().map(Piece::Math).collect();
+    Line { source, amount, share: vec![share(view, part.share)], ..Line::default() }
+}
+
+/// Whose error it is, and what it comes from.
+fn cause(view: View<'_>, cause: &Cause<'_>) -> Vec<Piece> {
+    let kind = match cause.source {
+        Some(source) => kind(source, view.course),
+        None => vec![kind_word(cause.kind).piece(view.course)],
+    };
+    // An error that all readings of an instrument share is not that of one reading.
+    if cause.shared {
+        return kind;
+    }
+    let symbol = match &cause.of {
+        Of::Quantity(quantity) | Of::Row(quantity, _) => vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))],
+        several => vec![Piece::Text(several.words())],
+    };
+    words::SOURCE_OF.filled(view.course, &[("symbol", symbol), ("kind", kind)])
+}
+
+/// A share to a tenth of a per cent.
+fn share(view: View<'_>, share: f64) -> Piece {
+    let percent = Decimal::of_f64(100.0 * share).unwrap_or(Decimal::ZERO);
+    let value = round::to_place(percent, -1, Rounding::Nearest);
+    if value.is_zero() && share > 0.0 {
+        let least = per_cent(view, Figure { value: Decimal::step(-1), uncertainty: None, power: None });
+        return Piece::Math(Math::row(vec![Math::Word("< ".into()), least]));
+    }
+    Piece::Math(per_cent(view, Figure { value, uncertainty: None, power: None }))
+}
+
+fn others(view: View<'_>, rest: &[Gathered<'_>]) -> Line {
+    let count = vec![Piece::Text(rest.len().to_string())];
+    let whole = rest.iter().map(|part| part.share).sum();
+    Line {
+        source: words::OTHERS.filled(view.course, &[("count", count)]),
+        share: vec![share(view, whole)],
+        ..Line::default()
+    }
+}
+
+/// Where the sources are too many to be looked for: what the formula uses.
+fn too_many(view: View<'_>, quantity: &Quantity) -> Line {
+    let mut row = Vec::new();
+    for operand in quantity.operands.iter().filter_map(|&id| view.sheet.quantities.get(id)).take(MOST_LISTED) {
+        row.extend((!row.is_empty()).then_some(Math::Sign(Sign::Comma)));
+        row.push(Math::Symbol(operand.symbol.clone()));
+    }
+    if quantity.operands.len() > MOST_LISTED {
+        row.push(Math::Word(", …".into()));
+    }
+    let operands = vec![Piece::Math(Math::row(row))];
+    Line { source: words::TOO_MANY.filled(view.course, &[("operands", operands)]), ..Line::default() }
+}
+
+/// What was computed, where the report shows the author's own figure.
+fn beside_stated(view: View<'_>, quantity: &Quantity) -> Option<Line> {
+    let unit: &Unit = own_unit(quantity);
+    let computed = number::computed(view, quantity, unit)?.math(&unit.shown, view.course.decimal);
+    let source = words::STATED.filled(view.course, &[("computed", vec![Piece::Math(computed)])]);
+    Some(Line { source, ..Line::default() })
+}

@@ -1,0 +1,184 @@
+//! A quantity in the style that was asked for, and two held against each other.
+
+use super::View;
+use super::figure::{self, Figure};
+use super::formula::{self, Part, Rank};
+use super::number;
+use super::piece::{Math, Piece, Sign};
+use super::unit::shown;
+use super::words;
+use crate::evaluate::sheet::{Compared, Origin};
+use crate::evaluate::{Quantity, QuantityId};
+use crate::parse::ast::{Against, Comparison, Estimate, Formula, Item, Style, Symbol};
+use crate::quantity::unit::Spelling;
+use crate::quantity::{Decimal, Figures, Unit, Units, figures, round};
+
+/// The unit that a quantity is shown in where nothing else is asked for: that of the author's own
+/// figure, where there is one.
+pub(super) fn own_unit(quantity: &Quantity) -> &Unit {
+    match &quantity.origin {
+        Origin::Result { stated: Some(stated) } => &stated.unit,
+        _ => &quantity.unit,
+    }
+}
+
+/// A quantity in `unit`, or its own. `None` where it has no value.
+pub(super) fn styled(view: View<'_>, id: QuantityId, unit: Option<&Unit>, style: Style) -> Option<Vec<Piece>> {
+    let quantity = view.sheet.quantities.get(id)?;
+    let unit = unit.unwrap_or_else(|| own_unit(quantity));
+    let figure = number::figure(view, id, Some(unit))?;
+    let (spelling, sign) = (&unit.shown, view.course.decimal);
+    Some(match style {
+        Style::Plain => vec![Piece::Math(figure.math(spelling, sign))],
+        Style::Full => vec![Piece::Math(equation(&quantity.symbol, [figure.math(spelling, sign)]))],
+        Style::Short => vec![Piece::Math(figure.short(spelling, sign))],
+        Style::Value => vec![Piece::Math(figure.value_alone().math(spelling, sign))],
+        Style::Uncertainty => match figure.uncertainty_alone() {
+            Some(alone) => vec![Piece::Math(alone.math(spelling, sign))],
+            None => vec![words::EXACT.piece(view.course)],
+        },
+        Style::Relative => vec![relative(view, quantity)?],
+        Style::Interval => interval(view, figure, spelling),
+        Style::Name => vec![match &quantity.name {
+            Some(name) => Piece::Text(name.clone()),
+            None => Piece::Math(Math::Symbol(quantity.symbol.clone())),
+        }],
+        Style::Working => working(view, quantity, figure.math(spelling, sign)),
+    })
+}
+
+/// `symbol = a = b`, in one piece.
+pub(super) fn equation(symbol: &Symbol, sides: impl IntoIterator<Item = Math>) -> Math {
+    let mut row = vec![Math::Symbol(symbol.clone())];
+    for side in sides {
+        row.extend([Math::Sign(Sign::Equals), side]);
+    }
+    Math::row(row)
+}
+
+/// The relative uncertainty to two figures, from unrounded numbers; a whole number above 100 %.
+pub(super) fn relative(view: View<'_>, quantity: &Quantity) -> Option<Piece> {
+    let measure = quantity.measure?;
+    if measure.uncertainty == 0.0 || quantity.exact {
+        return Some(words::EXACT.piece(view.course));
+    }
+    if measure.value == 0.0 {
+        return Some(words::UNDEFINED.piece(view.course));
+    }
+    let percent = Decimal::of_f64(100.0 * (measure.uncertainty / measure.value).abs())?;
+    let two = figures::uncertainty(percent, Figures::Two, view.course.round);
+    let shown = if two.last_place() > 0 { round::to_place(percent, 0, view.course.round) } else { two };
+    Some(Piece::Math(per_cent(view, Figure { value: shown, uncertainty: None, power: None }.scaled())))
+}
+
+/// `1.7 %`
+pub(super) fn per_cent(view: View<'_>, figure: Figure) -> Math {
+    figure.math(&Spelling { over: vec![("%".into(), 1)], under: vec![] }, view.course.decimal)
+}
+
+fn interval(view: View<'_>, figure: Figure, unit: &Spelling) -> Vec<Piece> {
+    let sign = view.course.decimal;
+    let Some((low, high)) = figure.ends() else { return vec![Piece::Math(figure.math(unit, sign))] };
+    let end = |value| vec![Piece::Math(Figure { value, ..figure.value_alone() }.math(unit, sign))];
+    words::INTERVAL.filled(view.course, &[("low", end(low)), ("high", end(high))])
+}
+
+/// The formula, the formula with its numbers, the result: each a piece of its own, so that a line can
+/// break between them.
+fn working(view: View<'_>, quantity: &Quantity, result: Math) -> Vec<Piece> {
+    let Some(formula) = formula_of(view, quantity) else {
+        return vec![Piece::Math(equation(&quantity.symbol, [result]))];
+    };
+    let Some(symbols) = printed(view, formula) else {
+        let long = long_formula(view, formula);
+        return vec![Piece::Math(equation(&quantity.symbol, [long])), blank(), side(result)];
+    };
+    let mut pieces = vec![Piece::Math(equation(&quantity.symbol, [symbols]))];
+    if !quantity.operands.is_empty() {
+        let numbers = formula::math(formula, view.course.decimal, &|symbol| substituted(view, symbol));
+        pieces.extend(numbers.into_iter().flat_map(|numbers| [blank(), side(numbers)]));
+    }
+    pieces.extend([blank(), side(result)]);
+    pieces
+}
+
+/// The formula as it is printed, its symbols as symbols; `None` of a long one.
+pub(super) fn printed(view: View<'_>, formula: &Formula) -> Option<Math> {
+    formula::math(formula, view.course.decimal, &|symbol| Part::new(Math::Symbol(symbol.clone()), Rank::Whole))
+}
+
+/// What stands in place of a formula that is too long to print.
+pub(super) fn long_formula(view: View<'_>, formula: &Formula) -> Math {
+    let text = words::LONG_FORMULA.of(view.course).replace("{count}", &formula.steps.len().to_string());
+    Math::Word(text)
+}
+
+/// The formula of a result.
+pub(super) fn formula_of<'r>(view: View<'r>, quantity: &Quantity) -> Option<&'r Formula> {
+    match view.items.get(quantity.item)?.item.as_ref()? {
+        Item::Result(derived) => Some(&derived.formula),
+        _ => None,
+    }
+}
+
+fn blank() -> Piece {
+    Piece::Text(" ".into())
+}
+
+fn side(math: Math) -> Piece {
+    Piece::Math(Math::row(vec![Math::Sign(Sign::Equals), math]))
+}
+
+/// A quantity's value and unit in place of its symbol, as the report shows them.
+fn substituted(view: View<'_>, symbol: &Symbol) -> Part {
+    let found = view.sheet.find(symbol).and_then(|(id, quantity)| {
+        let unit = own_unit(quantity);
+        Some((number::figure(view, id, Some(unit))?.value_alone(), unit))
+    });
+    let Some((figure, unit)) = found else { return Part::new(Math::Symbol(symbol.clone()), Rank::Whole) };
+    let rank = match (figure.value.is_negative(), figure.power.is_some() || !unit.is_one()) {
+        (true, _) => Rank::Negative,
+        (false, true) => Rank::Quantity,
+        (false, false) => Rank::Whole,
+    };
+    Part::new(figure.math(&unit.shown, view.course.decimal), rank)
+}
+
+/// A sentence that says by how much two values differ and whether they agree.
+pub(super) fn comparison(view: View<'_>, comparison: &Comparison, compared: &Compared) -> Option<Vec<Piece>> {
+    let unit = &compared.unit.shown;
+    let left = styled(view, compared.left, None, Style::Plain)?;
+    let right = match (compared.right, &comparison.right) {
+        (Some(right), _) => styled(view, right, None, Style::Plain)?,
+        (None, Against::Estimate { estimate, reason }) => {
+            let mut pieces = vec![reference(view, &estimate.value, compared)?];
+            pieces.extend(reason.as_ref().map(|reason| Piece::Text(format!(" ({})", reason.value))));
+            pieces
+        }
+        (None, Against::Symbol(_)) => return None,
+    };
+    let figure = Figure::computed(compared.difference.abs(), compared.uncertainty, view.course)?;
+    let difference = vec![Piece::Math(figure.math(unit, view.course.decimal))];
+    let word = match compared.agree {
+        true if compared.difference == 0.0 && compared.uncertainty == 0.0 => words::EQUAL,
+        true => words::AGREE,
+        false => words::DISAGREE,
+    };
+    Some(word.filled(view.course, &[("left", left), ("right", right), ("difference", difference)]))
+}
+
+/// A value from elsewhere, with the digits and in the unit that it was typed in.
+fn reference(view: View<'_>, estimate: &Estimate, compared: &Compared) -> Option<Piece> {
+    let spelling = estimate.unit.as_ref().map(|unit| &unit.value);
+    let unit = spelling.map_or_else(|| Some(Unit::one()), |spelling| Units::default().find(spelling).ok());
+    // A unit of the course is not known here; the uncertainty then is the one in the left side's unit.
+    let factor = unit.map_or(1.0, |unit| compared.unit.factor() / unit.factor());
+    let number = estimate.value.value;
+    let total = match compared.reference.1 {
+        0.0 => None,
+        amount => figure::Size::Near(Decimal::of_f64(amount * factor)?.abs())
+            .at_place(number.decimal.last_place(), view.course.round),
+    };
+    let shown = spelling.map(shown).unwrap_or_default();
+    Some(Piece::Math(number::typed(number, total).math(&shown, view.course.decimal)))
+}

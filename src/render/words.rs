@@ -1,0 +1,137 @@
+//! Every word that is written into a report. Each has a key, by which a course puts it into its
+//! own language (`words: {total: Summe}`); `{name}` in a text is where something is filled in.
+
+use super::piece::Piece;
+use crate::course::Course;
+
+/// A word or a sentence, and the key by which a course replaces it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Word {
+    /// The key under `words`.
+    pub key: &'static str,
+    /// What is written where the course says nothing else.
+    pub text: &'static str,
+}
+
+macro_rules! words {
+    ($($name:ident = $key:literal, $text:literal;)*) => {
+        $(pub(super) const $name: Word = Word { key: $key, text: $text };)*
+        /// All words, in the order in which the pages of the book list them.
+        pub const ALL: &[Word] = &[$($name),*];
+    };
+}
+
+words! {
+    RATIONALE = "rationale", "Rationale";
+    SOURCE = "source", "Source of uncertainty";
+    AMOUNT = "amount", "Amount";
+    CONTRIBUTION = "contribution", "Contribution";
+    SHARE = "share", "Share";
+    REASON = "reason", "Reason";
+    TOTAL_SUM = "total-sum", "total, amounts added";
+    TOTAL_QUADRATURE = "total-quadrature", "total, root of the sum of squares";
+    TOTAL_STANDARD = "total-standard", "combined standard uncertainty";
+    TOTAL_CLAIMED = "total-claimed", "total as stated";
+    OTHERS = "others", "and {count} others";
+    NO_SOURCE = "no-source", "no source stated";
+    NOTHING_LEFT = "nothing-left", "no uncertainty: nothing uncertain enters, or it cancels";
+    TOO_MANY = "too-many", "more sources than a table can show; they enter through {operands}";
+    EXACT = "exact", "exact";
+    STATED = "stated", "stated by the author; computed: {computed}";
+    LEFT_OUT = "left-out", "{value} left out";
+    READINGS = "readings", "{count} readings";
+    MORE_VALUES = "more-values", "and {count} more";
+    MEAN = "mean", "mean {mean}";
+    SCATTER = "scatter", "standard deviation of one reading {scatter}";
+    SCATTER_STANDARD_ERROR = "standard-error", "scatter: {deviation} / √{count}, the standard error of the mean";
+    SCATTER_STANDARD_DEVIATION = "standard-deviation", "scatter: standard deviation of one reading";
+    SCATTER_HALF_RANGE = "half-range", "scatter: half of largest less smallest";
+    SOURCE_OF = "source-of", "{symbol}: {kind}";
+    WITH_INSTRUMENT = "with-instrument", "{kind} ({instrument})";
+    PLAIN_KIND = "plain", "overall";
+    READING = "reading", "reading";
+    DEFINITION = "definition", "definition";
+    INSTRUMENT = "instrument", "instrument";
+    REACTION = "reaction", "reaction";
+    REPEAT = "repeat", "repeat";
+    COUNTING = "counting", "counting";
+    RANGE = "range", "range";
+    OF = "of", "of";
+    INTERVAL = "interval", "{low} to {high}";
+    LONG_FORMULA = "long-formula", "a formula of {count} steps";
+    AGREE = "agree", "{left} against {right}: they differ by {difference} and agree within their uncertainties";
+    DISAGREE = "disagree", "{left} against {right}: they differ by {difference}, more than their uncertainties allow";
+    EQUAL = "equal", "{left} against {right}: the two are equal";
+    UNDEFINED = "undefined", "undefined";
+    BUDGET = "budget", "Uncertainty budget";
+    SUMMARY = "summary", "Summary of quantities";
+    QUANTITY = "quantity", "Quantity";
+    NAME = "name", "Name";
+    VALUE = "value", "Value";
+    RELATIVE = "relative", "Relative";
+    TABLE = "table", "Table";
+    UNTITLED = "untitled", "Laboratory report";
+}
+
+impl Word {
+    /// In the course's language.
+    pub(super) fn of(self, course: &Course) -> &str {
+        course.words.get(self.key).map_or(self.text, String::as_str)
+    }
+
+    /// As a piece of text.
+    pub(super) fn piece(self, course: &Course) -> Piece {
+        Piece::Text(self.of(course).to_owned())
+    }
+
+    /// With `{name}` replaced by what belongs there. A name that is not known stays as it is; what is
+    /// filled in is not searched again.
+    pub(super) fn filled(self, course: &Course, parts: &[(&str, Vec<Piece>)]) -> Vec<Piece> {
+        let mut rest = self.of(course);
+        let mut pieces = Vec::new();
+        while let Some((before, part, after)) = next_part(rest, parts) {
+            push_text(&mut pieces, before);
+            pieces.extend_from_slice(part);
+            rest = after;
+        }
+        push_text(&mut pieces, rest);
+        pieces
+    }
+}
+
+/// The text before the first known `{name}`, what belongs there, and the text behind it.
+fn next_part<'t, 'p>(text: &'t str, parts: &'p [(&str, Vec<Piece>)]) -> Option<(&'t str, &'p [Piece], &'t str)> {
+    let found = parts.iter().filter_map(|(name, part)| {
+        let opener = format!("{{{name}}}");
+        text.split_once(&opener).map(|(before, after)| (before, part.as_slice(), after))
+    });
+    found.min_by_key(|(before, ..)| before.len())
+}
+
+fn push_text(pieces: &mut Vec<Piece>, text: &str) {
+    if !text.is_empty() {
+        pieces.push(Piece::Text(text.to_owned()));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+
+    #[test]
+    fn every_key_is_there_once() {
+        let keys: BTreeSet<_> = ALL.iter().map(|word| word.key).collect();
+        assert_eq!(keys.len(), ALL.len());
+    }
+
+    #[test]
+    fn parts_may_come_in_any_order_and_are_not_searched_again() {
+        let mut course = Course::default();
+        course.words.insert("left-out".into(), "ohne {value}, {unknown} {value}!".into());
+        let part = vec![Piece::Text("{value}".into())];
+        let text: String = LEFT_OUT.filled(&course, &[("value", part)]).iter().map(Piece::bare).collect();
+        assert_eq!(text, "ohne {value}, {unknown} {value}!");
+    }
+}

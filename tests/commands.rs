@@ -1,0 +1,407 @@
+//! The program from outside: arguments, streams, files, exit statuses.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test that cannot go on stops")]
+
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+use serde_json::Value;
+use tempfile::TempDir;
+
+/// A folder for one test, its own search boundary: a course file above it means nothing.
+struct Desk(TempDir);
+
+impl Desk {
+    fn new() -> Self {
+        let folder = TempDir::new().unwrap();
+        fs::create_dir(folder.path().join(".git")).unwrap();
+        Self(folder)
+    }
+
+    fn put(&self, path: &str, bytes: impl AsRef<[u8]>) -> &Self {
+        let path = self.path(path);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, bytes).unwrap();
+        self
+    }
+
+    fn path(&self, path: &str) -> PathBuf {
+        self.0.path().join(path)
+    }
+
+    fn text(&self, path: &str) -> String {
+        fs::read_to_string(self.path(path)).unwrap()
+    }
+
+    /// All files below, sorted, but for the boundary.
+    fn files(&self) -> Vec<String> {
+        let mut found = Vec::new();
+        let mut folders = vec![self.0.path().to_owned()];
+        while let Some(folder) = folders.pop() {
+            for entry in fs::read_dir(folder).unwrap() {
+                let path = entry.unwrap().path();
+                if path.is_dir() { folders.push(path) } else { found.push(self.name(&path)) }
+            }
+        }
+        found.sort();
+        found
+    }
+
+    fn name(&self, path: &Path) -> String {
+        path.strip_prefix(self.0.path()).unwrap().to_str().unwrap().replace('\\', "/")
+    }
+
+    fn run(&self, arguments: &[&str]) -> Run {
+        self.run_with(arguments, b"")
+    }
+
+    fn run_with(&self, arguments: &[&str], input: &[u8]) -> Run {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_meniscus"))
+            .args(arguments)
+            .current_dir(self.0.path())
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        // A program that needs no input may have closed it.
+        let _ = child.stdin.take().unwrap().write_all(input);
+        Run::of(&child.wait_with_output().unwrap())
+    }
+}
+
+#[derive(Debug)]
+struct Run {
+    status: i32,
+    out: String,
+    told: String,
+}
+
+impl Run {
+    fn of(output: &Output) -> Self {
+        let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
+        Self {
+            status: output.status.code().expect("an exit status, not a signal"),
+            out: text(&output.stdout),
+            told: text(&output.stderr),
+        }
+    }
+
+    /// Refused: status 2, nothing on standard output; what was said of it.
+    fn refused(self) -> String {
+        assert_eq!((self.status, self.out.as_str()), (2, ""), "{self:?}");
+        assert!(self.told.starts_with("error"), "{}", self.told);
+        self.told
+    }
+
+    fn clean(self) -> Self {
+        assert_eq!(self.status, 0, "{self:?}");
+        self
+    }
+
+    fn json(&self) -> Value {
+        serde_json::from_str(&self.out).unwrap()
+    }
+}
+
+/// A report in which there is nothing to find.
+const PLAIN: &str = "# A lens on a bench\n\nNothing is measured yet.\n";
+
+#[test]
+fn wrong_arguments_are_status_2_and_help_is_status_0() {
+    let desk = Desk::new();
+    assert_eq!(desk.run(&[]).status, 2);
+    assert_eq!(desk.run(&["--help"]).status, 0);
+    assert_eq!(desk.run(&["--version"]).out, concat!("meniscus ", env!("CARGO_PKG_VERSION"), "\n"));
+    for wrong in [&["chek"][..], &["check", "--loud"], &["render", "--to", "pdf"], &["values", "--format", "xml"]] {
+        let told = desk.run(wrong).refused();
+        assert!(told.contains("error"), "{told}");
+    }
+}
+
+#[test]
+fn a_report_without_findings_is_status_0() {
+    let desk = Desk::new();
+    desk.put("lens.md", PLAIN);
+    let run = desk.run(&["check", "lens.md"]).clean();
+    assert_eq!((run.out.as_str(), run.told.as_str()), ("", "no findings in 1 report\n"));
+    assert_eq!(desk.run(&["check", "--quiet", "lens.md"]).clean().told, "");
+    assert_eq!(desk.run(&["check", "--format", "short", "lens.md"]).clean().told, "");
+}
+
+#[test]
+fn findings_as_json_go_to_standard_output() {
+    let desk = Desk::new();
+    desk.put("b/lens.md", PLAIN).put("a.md", "");
+    let run = desk.run(&["check", "--format", "json", "."]).clean();
+    assert_eq!(run.told, "");
+    let expected = serde_json::json!({
+        "version": 1,
+        "files": [{"path": "a.md", "findings": []}, {"path": "b/lens.md", "findings": []}],
+        "errors": 0,
+        "warnings": 0,
+    });
+    assert_eq!(run.json(), expected);
+}
+
+#[test]
+fn standard_input_is_read_where_nothing_or_a_dash_is_given() {
+    let desk = Desk::new();
+    for arguments in [&["check", "--format", "json"][..], &["check", "--format", "json", "-"]] {
+        let run = desk.run_with(arguments, PLAIN.as_bytes()).clean();
+        assert_eq!(run.json()["files"][0]["path"], "-");
+    }
+    let run = desk.run_with(&["check", "--format", "json", "--as", "gate/report.md"], PLAIN.as_bytes()).clean();
+    assert_eq!(run.json()["files"][0]["path"], "gate/report.md");
+    desk.put("lens.md", PLAIN);
+    assert!(desk.run(&["check", "--as", "gate.md", "lens.md"]).refused().contains("--as is for standard input"));
+}
+
+#[test]
+fn what_cannot_be_read_is_status_2_and_all_of_it_is_told() {
+    let desk = Desk::new();
+    desk.put("good.md", PLAIN).put("wide.md", "# Block\n\nµ = \u{e9}".as_bytes());
+    desk.put("latin.md", b"# Block\n\nBe\xc3\xa9 gemessen: h\xf6he\n");
+    let told = desk.run(&["check", "--format", "json", "good.md", "latin.md", "missing.md"]).refused();
+    assert!(told.contains("latin.md:3:16: not UTF-8: the byte 0xF6 at offset 25"), "{told}");
+    assert!(told.contains("cannot read missing.md"), "{told}");
+    desk.put("windows.md", b"\xff\xfe#\0");
+    assert!(desk.run(&["check", "windows.md"]).refused().contains("UTF-16"));
+    assert!(desk.run_with(&["check"], b"\xff").refused().contains("-:1:1: not UTF-8"));
+}
+
+#[test]
+fn nothing_is_written_where_one_report_cannot_be_read() {
+    let desk = Desk::new();
+    desk.put("in/a.md", PLAIN).put("in/b.md", b"\xff");
+    desk.run(&["render", "in", "-o", "out"]).refused();
+    assert_eq!(desk.files(), ["in/a.md", "in/b.md"]);
+    assert!(!desk.path("out").exists());
+}
+
+#[test]
+fn an_empty_report_and_a_byte_order_mark_are_fine() {
+    let desk = Desk::new();
+    desk.put("empty.md", "").put("marked.md", format!("\u{feff}{PLAIN}"));
+    desk.run(&["check", "empty.md", "marked.md"]).clean();
+    assert_eq!(desk.run(&["render", "--to", "markdown", "marked.md"]).clean().out, format!("\u{feff}{PLAIN}"));
+    assert_eq!(desk.run(&["render", "--to", "markdown", "empty.md"]).clean().out, "");
+}
+
+#[test]
+fn folders_are_walked_in_order_and_gitignore_holds_without_a_repository() {
+    let folder = TempDir::new().unwrap();
+    let desk = Desk(folder);
+    desk.put("meniscus.yaml", "root: true\n").put(".gitignore", "drafts/\n");
+    for path in ["b.md", "a.md", "c/d.md", "drafts/x.md", ".hidden/y.md", "notes.txt"] {
+        desk.put(path, PLAIN);
+    }
+    let run = desk.run(&["check", "--format", "json", "."]).clean();
+    let files = run.json()["files"].clone();
+    let paths: Vec<&str> = files.as_array().unwrap().iter().map(|file| file["path"].as_str().unwrap()).collect();
+    assert_eq!(paths, ["a.md", "b.md", "c/d.md"]);
+    assert!(desk.run(&["check", "c", "empty"]).refused().contains("cannot read empty"));
+}
+
+#[test]
+fn a_report_given_twice_is_read_once() {
+    let desk = Desk::new();
+    desk.put("in/a.md", PLAIN);
+    let run = desk.run(&["check", "--format", "json", "in", "in/a.md"]).clean();
+    assert_eq!(run.json()["files"].as_array().unwrap().len(), 1);
+}
+
+#[test]
+fn one_report_is_printed_or_written_where_it_is_told() {
+    let desk = Desk::new();
+    desk.put("lens.md", PLAIN);
+    assert_eq!(desk.run(&["render", "--to", "markdown", "lens.md"]).clean().out, PLAIN);
+    assert_eq!(desk.run(&["render", "--to", "markdown", "lens.md", "-o", "-"]).clean().out, PLAIN);
+    let run = desk.run(&["render", "--to", "markdown", "lens.md", "-o", "new/page.md"]).clean();
+    assert_eq!((run.out.as_str(), desk.text("new/page.md").as_str()), ("", PLAIN));
+    desk.run(&["render", "--to", "markdown", "lens.md", "-o", "new"]).clean();
+    assert_eq!(desk.text("new/lens.md"), PLAIN);
+    desk.run_with(&["render", "--to", "markdown", "--as", "deep/gate.md", "-o", "site/"], PLAIN.as_bytes()).clean();
+    assert_eq!(desk.text("site/gate.md"), PLAIN);
+}
+
+#[test]
+fn a_folder_goes_to_a_folder() {
+    let desk = Desk::new();
+    desk.put("in/a.md", PLAIN).put("in/b/c.md", "text\n").put("in/data.csv", "1,2\n");
+    desk.run(&["render", "in", "-o", "out"]).clean();
+    assert_eq!(desk.files(), ["in/a.md", "in/b/c.md", "in/data.csv", "out/a.html", "out/b/c.html"]);
+    let told = desk.run(&["render", "in"]).refused();
+    assert!(told.contains("-o FOLDER"), "{told}");
+    assert!(desk.run(&["render", "in", "-o", "in/data.csv"]).refused().contains("is a file"));
+}
+
+#[test]
+fn outputs_within_the_folder_are_no_inputs_of_the_next_run() {
+    let desk = Desk::new();
+    desk.put("in/a.md", PLAIN);
+    for _ in 0..2 {
+        desk.run(&["render", "in", "--to", "markdown", "-o", "in/site"]).clean();
+        assert_eq!(desk.files(), ["in/a.md", "in/site/a.md"]);
+    }
+}
+
+#[test]
+fn two_reports_never_go_to_one_place() {
+    let desk = Desk::new();
+    desk.put("a/report.md", PLAIN).put("b/report.md", PLAIN);
+    let told = desk.run(&["render", "a", "b", "-o", "out"]).refused();
+    assert!(told.contains("would both be written to"), "{told}");
+    assert!(!desk.path("out").exists());
+}
+
+#[test]
+fn an_output_is_never_an_input() {
+    let desk = Desk::new();
+    desk.put("lens.md", PLAIN).put("in/a.md", PLAIN).put("page.html", "{{ body }}").put("meniscus.yaml", "digits: 2\n");
+    let markdown = ["render", "--to", "markdown"];
+    for rest in [
+        &["lens.md", "-o", "lens.md"][..],
+        &["lens.md", "-o", "./in/../lens.md"],
+        &["lens.md", "-o", "."],
+        &["in", "-o", "in"],
+        &["lens.md", "-o", "meniscus.yaml"],
+    ] {
+        let told = desk.run(&[&markdown[..], rest].concat()).refused();
+        assert!(told.contains("is read and cannot be written as well"), "{told}");
+    }
+    desk.run(&["render", "--template", "page.html", "lens.md", "-o", "page.html"]).refused();
+    assert_eq!(desk.text("lens.md") + &desk.text("in/a.md"), PLAIN.repeat(2));
+    assert_eq!(desk.text("meniscus.yaml") + &desk.text("page.html"), "digits: 2\n{{ body }}");
+}
+
+#[cfg(unix)]
+#[test]
+fn links_lead_to_the_same_file() {
+    let desk = Desk::new();
+    desk.put("lens.md", PLAIN).put("old.md", "old");
+    std::os::unix::fs::symlink("lens.md", desk.path("soft.md")).unwrap();
+    fs::hard_link(desk.path("lens.md"), desk.path("hard.md")).unwrap();
+    for output in ["soft.md", "hard.md"] {
+        desk.run(&["render", "--to", "markdown", "lens.md", "-o", output]).refused();
+    }
+    std::os::unix::fs::symlink("old.md", desk.path("link.md")).unwrap();
+    desk.run(&["render", "--to", "markdown", "lens.md", "-o", "link.md"]).clean();
+    assert!(desk.path("link.md").symlink_metadata().unwrap().is_symlink());
+    assert_eq!(desk.text("old.md"), PLAIN);
+}
+
+#[cfg(unix)]
+#[test]
+fn permissions_are_kept_and_a_new_file_can_be_read_by_others() {
+    use std::os::unix::fs::PermissionsExt;
+    let desk = Desk::new();
+    desk.put("lens.md", PLAIN).put("kept.html", "old");
+    let mode = |path: &str| fs::metadata(desk.path(path)).unwrap().permissions().mode() & 0o777;
+    fs::set_permissions(desk.path("kept.html"), fs::Permissions::from_mode(0o640)).unwrap();
+    desk.run(&["render", "lens.md", "-o", "kept.html"]).clean();
+    assert_eq!(mode("kept.html"), 0o640);
+    assert_ne!(desk.text("kept.html"), "old");
+    desk.run(&["render", "lens.md", "-o", "new.html"]).clean();
+    assert_eq!(mode("new.html"), mode("lens.md"), "as any new file");
+    fs::set_permissions(desk.path("kept.html"), fs::Permissions::from_mode(0o440)).unwrap();
+    assert!(desk.run(&["render", "lens.md", "-o", "kept.html"]).refused().contains("read-only"));
+}
+
+#[cfg(unix)]
+#[test]
+fn a_device_is_written_to_and_not_replaced() {
+    let desk = Desk::new();
+    desk.put("lens.md", PLAIN);
+    desk.run(&["render", "lens.md", "-o", "/dev/null"]).clean();
+    assert!(!fs::metadata("/dev/null").unwrap().is_file());
+}
+
+#[test]
+fn no_temporary_file_is_left() {
+    let desk = Desk::new();
+    desk.put("in/a.md", PLAIN).put("in/b.md", PLAIN).put("out/b.html/file", "a folder stands in the way");
+    desk.run(&["render", "in", "-o", "out"]).refused();
+    assert_eq!(desk.files(), ["in/a.md", "in/b.md", "out/b.html/file"]);
+}
+
+#[test]
+fn flags_of_a_page_are_for_html() {
+    let desk = Desk::new();
+    desk.put("lens.md", PLAIN).put("page.html", "{{ body }}");
+    desk.run(&["render", "--to", "markdown", "--fragment", "lens.md"]).refused();
+    desk.run(&["render", "--to", "markdown", "--template", "page.html", "lens.md"]).refused();
+    assert!(desk.run(&["render", "--template", "none.html", "lens.md"]).refused().contains("cannot read none.html"));
+}
+
+#[test]
+fn a_broken_course_file_is_status_2_at_its_place() {
+    let desk = Desk::new();
+    desk.put("lab/week/lens.md", PLAIN).put("lab/meniscus.yaml", "digits: 1\ncombine: sums\n");
+    let told = desk.run(&["check", "--format", "json", "lab"]).refused();
+    assert!(told.contains("lab/meniscus.yaml:2:10"), "{told}");
+    assert!(told.contains("`combine` cannot be `sums`") && told.contains("write `sum`"), "{told}");
+    desk.run(&["render", "lab", "-o", "out"]).refused();
+    assert!(!desk.path("out").exists());
+    desk.put("lab/meniscus.yaml", b"digits: \xff\n");
+    assert!(desk.run(&["check", "lab"]).refused().contains("not UTF-8"));
+}
+
+#[test]
+fn the_search_ends_at_a_root_a_repository_or_not_at_all() {
+    let desk = Desk::new();
+    desk.put("meniscus.yaml", "broken: true\n").put("lab/lens.md", PLAIN);
+    assert!(desk.run(&["check", "lab/lens.md"]).refused().contains("meniscus.yaml:1:1"));
+    desk.put("lab/meniscus.yaml", "\u{feff}root: true\n");
+    desk.run(&["check", "lab/lens.md"]).clean();
+    fs::remove_file(desk.path("lab/meniscus.yaml")).unwrap();
+    fs::create_dir(desk.path("lab/.git")).unwrap();
+    desk.run(&["check", "lab/lens.md"]).clean();
+    desk.run(&["check", "lab/../lab/lens.md"]).clean();
+}
+
+#[test]
+fn standard_input_is_of_the_course_of_the_folder_it_is_treated_in() {
+    let desk = Desk::new();
+    desk.put("lab/meniscus.yaml", "broken: true\n");
+    desk.run_with(&["check"], PLAIN.as_bytes()).clean();
+    let told = desk.run_with(&["check", "--as", "lab/new/lens.md"], PLAIN.as_bytes()).refused();
+    assert!(told.contains("lab/meniscus.yaml:1:1"), "{told}");
+}
+
+#[test]
+fn values_of_nothing_are_no_quantities() {
+    let desk = Desk::new();
+    desk.put("a.md", PLAIN).put("b.md", "").put("meniscus.yaml", "combine: quadrature\n");
+    let run = desk.run(&["values", "a.md", "b.md"]).clean();
+    let report =
+        |path: &str| serde_json::json!({"path": path, "combine": "quadrature", "quantities": [], "correlations": null});
+    assert_eq!(run.json(), serde_json::json!({"version": 1, "reports": [report("a.md"), report("b.md")]}));
+    let csv = desk.run(&["values", "--format", "csv", "a.md"]).clean().out;
+    assert!(csv.starts_with("path,symbol,name,kind,unit,value,uncertainty,shown,dof,") && csv.lines().count() == 1);
+}
+
+#[test]
+fn a_reader_that_goes_away_is_no_failure() {
+    let desk = Desk::new();
+    desk.put("long.md", "text\n".repeat(200_000));
+    let mut child = Command::new(env!("CARGO_BIN_EXE_meniscus"))
+        .args(["render", "--to", "markdown", "long.md"])
+        .current_dir(desk.0.path())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let run = Run::of(&child.wait_with_output().unwrap());
+    assert_eq!((run.status, run.told.as_str()), (0, ""));
+}
+
+#[test]
+fn an_unknown_rule_is_status_2() {
+    let desk = Desk::new();
+    assert!(desk.run(&["explain", "no-such-rule"]).refused().contains("there is no rule `no-such-rule`"));
+    desk.run(&["explain"]).clean();
+}

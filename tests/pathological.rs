@@ -1,0 +1,299 @@
+//! Monstrous input: a clear finding or a clear error, no panic, no overflow of a small stack, cost that grows with the
+//! length and not with its square, and nothing half written.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops at what it did not expect")]
+
+mod support;
+
+use std::fs;
+use std::path::Path;
+use std::time::{Duration, Instant};
+
+use meniscus::course::Course;
+use meniscus::report;
+use support::{findings, markdown, meniscus};
+
+/// What threads of a program get where nobody asks for more.
+const SMALL_STACK: usize = 2 << 20;
+
+/// A monster of any size.
+struct Monster {
+    name: &'static str,
+    /// The rule that has to speak of it; `None` where it is only large and nothing is wrong.
+    rule: Option<&'static str>,
+    /// As many units of trouble as it is told.
+    grow: fn(usize) -> String,
+    /// How many of them it has in the test.
+    size: usize,
+}
+
+const fn monster(name: &'static str, rule: Option<&'static str>, size: usize, grow: fn(usize) -> String) -> Monster {
+    Monster { name, rule, grow, size }
+}
+
+const MONSTERS: &[Monster] = &[
+    monster("openers", Some("unclosed"), 100_000, |n| "~{".repeat(n)),
+    monster("openers, a paragraph each", Some("unclosed"), 20_000, |n| "~{\n\n".repeat(n)),
+    monster("empty items", Some("syntax"), 20_000, |n| "~{}".repeat(n)),
+    monster("brackets", Some("syntax"), 100_000, |n| format!("~{{a = {}1{}}}", "(".repeat(n), ")".repeat(n))),
+    monster("opening brackets", Some("syntax"), 100_000, |n| format!("~{{a = {}", "(".repeat(n))),
+    monster("brackets in an amount", Some("syntax"), 100_000, |n| {
+        format!("~{{a = 1 m; reading {}1{} mm \"x\"}}", "(".repeat(n), ")".repeat(n))
+    }),
+    monster("functions", Some("syntax"), 100_000, |n| format!("~{{a = {}1{}}}", "sqrt(".repeat(n), ")".repeat(n))),
+    monster("powers of powers", Some("syntax"), 100_000, |n| format!("~{{a = 1{}}}", "^1".repeat(n))),
+    monster("minus signs", None, 100_000, |n| format!("~{{b = 2; exact}}~{{a = {}b}}", "-".repeat(2 * n))),
+    monster("a sum of terms", None, 50_000, |n| format!("~{{b = 2; exact}}~{{a = b{}}}", " + b".repeat(n))),
+    monster("digits", Some("syntax"), 1_000_000, |n| format!("~{{a = {} m; reading 1 m \"x\"}}", "7".repeat(n))),
+    monster("decimals", Some("syntax"), 1_000_000, |n| format!("~{{a = 0.{} m; reading 1 m \"x\"}}", "7".repeat(n))),
+    monster("a power of ten", Some("syntax"), 100_000, |n| {
+        format!("~{{a = 1e{} m; reading 1 m \"x\"}}", "9".repeat(n))
+    }),
+    monster("a symbol", Some("unknown-symbol"), 1_000_000, |n| format!("~{{{}}}", "q".repeat(n))),
+    monster("a unit", Some("unknown-unit"), 100_000, |n| format!("~{{a = 1 {}; reading 1 m \"x\"}}", "q".repeat(n))),
+    monster("a name", None, 1_000_000, |n| format!("~{{a \"{}\" = 1 m; reading 1 m \"x\"}}", "é".repeat(n))),
+    monster("an open quote", Some("unclosed"), 1_000_000, |n| format!("~{{a \"{}", "é".repeat(n))),
+    monster("quotes", Some("syntax"), 100_001, |n| format!("~{{a {}}}", "\"".repeat(2 * n + 1))),
+    monster("semicolons", Some("syntax"), 50_000, |n| format!("~{{a = 1 m{}}}", ";".repeat(n))),
+    monster("clauses", None, 20_000, |n| format!("~{{a = 1 m{}}}", "; reading 1e-9 m \"x\"".repeat(n))),
+    monster("recorded values", None, 50_000, |n| {
+        format!("~{{a = 1.5{} m; reading 0.1 m \"x\"}}", ", 1.4, 1.6".repeat(n))
+    }),
+    monster("a chain of results", None, 10_000, |n| chain(n, "1 m; reading 1 m \"x\"")),
+    monster("a cycle", Some("cycle"), 10_000, |n| {
+        let last = n - 1;
+        chain(n, &format!("a_{last} + 1[m]"))
+    }),
+    monster("definitions of one symbol", Some("defined-twice"), 20_000, |n| {
+        "~{a = 1 m; reading 1 m \"x\"}\n".repeat(n)
+    }),
+    monster("unknown symbols", Some("unknown-symbol"), 5_000, |n| {
+        let uses: Vec<String> =
+            (0..n).map(|k| format!("~{{known_{k} = 1 m; reading 1 m \"x\"}} ~{{unknown_{k}}}\n")).collect();
+        uses.concat()
+    }),
+    monster("quoted blocks", None, 20_000, |n| format!("{} ~{{a = 1 m; reading 1 m \"x\"}}\n", ">".repeat(n))),
+    monster("brackets of links", None, 50_000, |n| format!("{} ~{{a = 1 m; reading 1 m \"x\"}}\n", "[".repeat(n))),
+    monster("emphasis", None, 50_000, |n| format!("{} ~{{a = 1 m; reading 1 m \"x\"}}\n", "*a_ ".repeat(n))),
+    monster("backticks", None, 50_000, |n| format!("{} ~{{a = 1 m; reading 1 m \"x\"}}\n", "`` ` ".repeat(n))),
+    monster("a table row", None, 20_000, |n| {
+        format!("|{}\n|{}\n|{}\n", "a|".repeat(n), "-|".repeat(n), "c|".repeat(n))
+    }),
+    monster("NUL bytes", Some("syntax"), 10_000, |n| format!("~{{a = {}}}", "\0".repeat(n))),
+    monster("one line", None, 50_000, |n| {
+        let items: Vec<String> = (0..n).map(|k| format!("So ~{{x_{k} = 1.5 m; reading 0.1 m \"x\"}} long. ")).collect();
+        items.concat()
+    }),
+    monster("silences", None, 20_000, |n| "<!-- meniscus: silence no-reason \"x\" -->\n\ntext\n\n".repeat(n)),
+];
+
+/// `a_0` is `first`, each next one follows from the one before.
+fn chain(n: usize, first: &str) -> String {
+    let rest: Vec<String> = (1..n).map(|k| format!("~{{a_{k} = a_{} + 1[m]}}\n", k - 1)).collect();
+    format!("~{{a_0 = {first}}}\n{}", rest.concat())
+}
+
+#[test]
+fn monsters_get_a_finding_on_a_small_stack() {
+    for monster in MONSTERS {
+        let source = (monster.grow)(monster.size);
+        let rules = read_on_a_small_stack(monster.name, source);
+        match monster.rule {
+            Some(rule) => {
+                assert!(rules.contains(&rule), "{}: {rule} is not among {:?}", monster.name, few(&rules))
+            }
+            None => assert!(
+                !rules.iter().any(|r| *r == "syntax" || *r == "unclosed"),
+                "{}: {:?}",
+                monster.name,
+                few(&rules)
+            ),
+        }
+    }
+}
+
+/// Rules of the findings; every finding points at characters of the source.
+fn read_on_a_small_stack(name: &str, source: String) -> Vec<&'static str> {
+    let read = move || {
+        let report = report::read(&source, &Course::default());
+        for finding in &report.findings {
+            let places = finding.related.iter().map(|r| r.span).chain(finding.edits.iter().map(|e| e.span));
+            for span in places.chain([finding.span]) {
+                assert!(source.get(span.range()).is_some(), "{span:?} is no place of the source: {}", finding.rule);
+            }
+        }
+        report.findings.iter().map(|finding| finding.rule).collect()
+    };
+    let thread = std::thread::Builder::new().stack_size(SMALL_STACK).name(name.to_owned()).spawn(read).unwrap();
+    thread.join().unwrap_or_else(|_| panic!("{name}: the reader panicked"))
+}
+
+fn few<'r>(rules: &[&'r str]) -> Vec<&'r str> {
+    let mut rules = rules.to_vec();
+    rules.sort_unstable();
+    rules.dedup();
+    rules
+}
+
+/// Eight times the input takes about eight times as long; where the cost grew as a square it would take 64 times.
+/// The limit lies between the two, far from either, since the clock of a shared machine is a poor judge.
+#[test]
+fn cost_grows_with_the_length() {
+    let steep: Vec<String> = MONSTERS
+        .iter()
+        .filter_map(|monster| {
+            let small = least_time(&(monster.grow)(monster.size / 8));
+            let large = least_time(&(monster.grow)(monster.size));
+            // What is done in a moment says nothing about growth.
+            let ratio = large.as_secs_f64() / small.max(Duration::from_millis(2)).as_secs_f64();
+            (ratio > 24.0).then(|| format!("{}: {ratio:.0} times ({small:?}, {large:?})", monster.name))
+        })
+        .collect();
+    assert!(steep.is_empty(), "cost grows faster than the input:\n{}", steep.join("\n"));
+}
+
+fn least_time(source: &str) -> Duration {
+    (0..3)
+        .map(|_| {
+            let start = Instant::now();
+            let report = report::read(source, &Course::default());
+            let time = start.elapsed();
+            drop(report);
+            time
+        })
+        .min()
+        .unwrap()
+}
+
+/// A message is for a person, and all of them together are no longer than a small multiple of the report.
+#[test]
+fn findings_stay_short() {
+    for monster in MONSTERS {
+        let source = (monster.grow)(monster.size);
+        let report = report::read(&source, &Course::default());
+        let longest = report.findings.iter().map(|f| f.message.len() + f.help.len()).max().unwrap_or(0);
+        assert!(longest < 2_000, "{}: a finding of {longest} bytes", monster.name);
+        let per_finding = report.findings.iter().map(|f| f.related.len() + f.edits.len()).max().unwrap_or(0);
+        assert!(per_finding <= 100, "{}: a finding with {per_finding} places", monster.name);
+    }
+}
+
+#[test]
+fn ten_megabytes_in_one_line_pass() {
+    let line = "plain words, and more of them; ".repeat(10_000_000 / 31);
+    let source = format!("{line}~{{a = 1.5 m; reading 0.1 m \"x\"}} {line}");
+    let run = meniscus(&["check", "--format", "json"], source.as_bytes());
+    assert_eq!(run.status, 0, "{}", run.stderr);
+    let run = meniscus(&["render", "--to", "markdown", "-"], source.as_bytes());
+    assert_eq!(run.status, 0, "{}", run.stderr);
+    assert!(run.stdout.len() > 2 * line.len());
+}
+
+#[test]
+fn a_slip_far_along_a_line_is_shown_without_the_whole_line() {
+    let source = format!("{}~{{a = }}", "word ".repeat(200_000));
+    let run = meniscus(&["check"], source.as_bytes());
+    assert_eq!(run.status, 1);
+    assert!(run.stderr.contains("syntax"), "{}", run.stderr.chars().take(2_000).collect::<String>());
+    assert!(run.stderr.len() < 10_000, "{} bytes for one finding", run.stderr.len());
+}
+
+#[test]
+fn an_empty_report_is_a_report() {
+    for empty in ["", "\n", "\u{feff}"] {
+        assert_eq!(findings(empty), []);
+        assert_eq!(markdown(empty), empty);
+        assert_eq!(meniscus(&["values", "--format", "json"], empty.as_bytes()).status, 0);
+    }
+}
+
+#[test]
+fn a_byte_order_mark_is_no_text() {
+    let source = "\u{feff}---\nmeniscus: {digits: 2}\n---\n\n~{a = 1.5 m; reading 0.1 m \"x\"} ~{b = a / 3}\n";
+    assert_eq!(findings(source), []);
+    let rendered = markdown(source);
+    assert!(rendered.starts_with("\u{feff}---\n"), "{rendered}");
+    assert!(rendered.contains("0.500 ± 0.033"), "the front matter behind the mark counts: {rendered}");
+}
+
+#[test]
+fn every_line_ending_is_one() {
+    let source = "# Rod\n\n~{d = 12.4 mm; reading 0.1 mm \"dial\"}\n\n~{e = 12.4 mm}\n";
+    for ending in ["\r", "\r\n"] {
+        let source = source.replace('\n', ending);
+        let rules: Vec<String> = findings(&source).into_iter().map(|f| f.rule).collect();
+        assert_eq!(rules, ["no-uncertainty"], "{ending:?}");
+        let run = meniscus(&["check", "--format", "json"], source.as_bytes());
+        let found: serde_json::Value = serde_json::from_str(&run.stdout).unwrap();
+        assert_eq!(found["files"][0]["findings"][0]["span"]["start"]["line"], 5, "{ending:?}");
+    }
+}
+
+#[test]
+fn what_is_not_utf8_is_refused_and_nothing_is_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let (report, page) = (folder.path().join("report.md"), folder.path().join("page.html"));
+    fs::write(&report, b"# Rod\n\n~{d = 12.4 mm; reading 0.1 \xb5m \"dial\"}\n").unwrap();
+    for command in ["check", "values", "render"] {
+        let run = meniscus(&[command, text(&report)], b"");
+        assert_eq!(run.status, 2, "{command}: {run:?}");
+        assert_eq!(run.stdout, "", "{command}");
+        assert!(run.stderr.contains("UTF-8") && run.stderr.contains("report.md"), "{command}: {}", run.stderr);
+    }
+    fs::write(&page, "an older page").unwrap();
+    assert_eq!(meniscus(&["render", text(&report), "-o", text(&page)], b"").status, 2);
+    assert_eq!(fs::read_to_string(&page).unwrap(), "an older page");
+    assert_eq!(meniscus(&["check"], b"\xff\xfe~\0{\0").status, 2);
+    assert_eq!(names(folder.path()), ["page.html", "report.md"]);
+}
+
+#[test]
+fn broken_front_matter_is_an_error_with_its_place_and_nothing_is_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let (report, page) = (folder.path().join("report.md"), folder.path().join("page.html"));
+    for (yaml, wanted) in [
+        ("meniscus: {combine: summ}", "combine"),
+        ("meniscus: {instrumens: {}}", "instrumens"),
+        ("meniscus: {digits: [1}", "3"),
+        (&format!("meniscus: {}", "[".repeat(100_000)), "meniscus"),
+    ] {
+        fs::write(&report, format!("---\ntitle: Rod\n{yaml}\n---\n\n~{{d}}\n")).unwrap();
+        let run = meniscus(&["render", text(&report), "-o", text(&page)], b"");
+        assert!(run.status != 0 && run.stderr.contains(wanted), "{}: {run:?}", &yaml[..yaml.len().min(40)]);
+        assert!(run.stderr.len() < 5_000, "{} bytes", run.stderr.len());
+        assert!(run.status == 1 || names(folder.path()) == ["report.md"], "{run:?}");
+        drop(fs::remove_file(&page));
+    }
+}
+
+#[test]
+fn a_report_is_never_written_over() {
+    let folder = tempfile::tempdir().unwrap();
+    let report = folder.path().join("report.md");
+    fs::write(&report, "~{d = 12.4 mm; reading 0.1 mm \"dial\"}\n").unwrap();
+    let run = meniscus(&["render", "--to", "markdown", text(&report), "-o", text(&report)], b"");
+    assert_eq!(run.status, 2, "{run:?}");
+    assert!(fs::read_to_string(&report).unwrap().starts_with("~{d"));
+    assert_eq!(names(folder.path()), ["report.md"]);
+}
+
+#[test]
+fn what_cannot_be_read_or_written_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = meniscus(&["check", text(&folder.path().join("absent.md"))], b"");
+    assert!(run.status == 2 && run.stderr.contains("absent.md"), "{run:?}");
+    let run = meniscus(&["render", "-o", text(&folder.path().join("absent/page.html"))], b"text\n");
+    assert!(run.status == 2 && run.stderr.contains("page.html"), "{run:?}");
+    assert_eq!(meniscus(&["polish"], b"").status, 2);
+}
+
+fn text(path: &Path) -> &str {
+    path.to_str().unwrap()
+}
+
+fn names(folder: &Path) -> Vec<String> {
+    let mut names: Vec<String> =
+        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    names
+}

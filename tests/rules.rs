@@ -1,0 +1,211 @@
+//! The rules of the room `check`: their names and pages, the examples on the pages, and the fixture
+//! files of `tests/cases/`, in which each expectation stands under the place that it is about.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use meniscus::check::{self, Finding, GROUPS, Rule, Severity, fix, rules};
+use meniscus::course::Course;
+use meniscus::report;
+use meniscus::span::Lines;
+
+fn findings(source: &str) -> Vec<Finding> {
+    report::read(source, &Course::default()).findings
+}
+
+/// One line a finding, for messages of this test.
+fn told(findings: &[Finding]) -> String {
+    let line = |f: &Finding| format!("  {:?} {} at {:?}: {}\n", f.severity, f.rule, f.span, f.message);
+    findings.iter().map(line).collect()
+}
+
+/// Rules whose example no report of a few lines can draw, with the reason.
+const WITHOUT_EXAMPLE: [(&str, &str); 2] = [
+    ("opener-given-up", "what Markdown swallows is tested where items are located"),
+    ("not-computed", "every form that the notation has is meant to be computed one day"),
+];
+
+fn with_examples() -> impl Iterator<Item = &'static Rule> {
+    let spared = |rule: &Rule| WITHOUT_EXAMPLE.iter().any(|(name, _)| *name == rule.name);
+    rules().iter().copied().filter(move |rule| !spared(rule))
+}
+
+#[test]
+fn names_are_kebab_case_and_unique() {
+    let mut seen = BTreeSet::new();
+    for rule in rules() {
+        let plain = rule.name.split('-').all(|word| !word.is_empty() && word.bytes().all(|b| b.is_ascii_lowercase()));
+        assert!(plain, "{} is not in kebab case", rule.name);
+        assert!(seen.insert(rule.name), "{} is there twice", rule.name);
+        assert!(check::rule(rule.name).is_some());
+    }
+}
+
+#[test]
+fn every_rule_file_is_in_the_registry_under_its_own_name() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/check/rules");
+    let mut files = BTreeSet::new();
+    for entry in fs::read_dir(folder).unwrap() {
+        let name = entry.unwrap().path().file_stem().unwrap().to_str().unwrap().replace('_', "-");
+        files.extend((name != "mod").then_some(name));
+    }
+    let registered: BTreeSet<String> = rules().iter().map(|rule| rule.name.to_owned()).collect();
+    assert_eq!(files, registered);
+}
+
+#[test]
+fn every_rule_has_a_whole_page_in_a_known_group() {
+    for rule in rules() {
+        let page = rule.page;
+        assert!(GROUPS.iter().any(|(name, _)| *name == rule.group), "{}: no group {}", rule.name, rule.group);
+        for (what, text) in [("does", page.does), ("why", page.why), ("source", page.source)] {
+            assert!(text.len() > 20, "{}: `{what}` says too little", rule.name);
+            assert!(!text.contains("  ") && !text.contains('\n'), "{}: `{what}` has stray blanks", rule.name);
+        }
+    }
+    for rule in with_examples() {
+        assert!(rule.page.wrong.contains("~{") && rule.page.right.contains("~{"), "{} has no example", rule.name);
+    }
+}
+
+#[test]
+fn rules_are_listed_group_by_group() {
+    let order = |group: &str| GROUPS.iter().position(|(name, _)| *name == group);
+    assert!(rules().is_sorted_by_key(|rule| order(rule.group)));
+}
+
+#[test]
+fn the_wrong_example_draws_its_finding_and_nothing_worse() {
+    let mut failures = String::new();
+    for rule in with_examples() {
+        let drawn = findings(rule.page.wrong);
+        let own = drawn.iter().filter(|f| f.rule == rule.name).count();
+        let others = drawn.iter().any(|f| f.rule != rule.name && f.severity > Severity::Advice);
+        if own == 0 || others {
+            failures += &format!("{}: {}{}", rule.name, rule.page.wrong, told(&drawn));
+        }
+    }
+    assert!(failures.is_empty(), "{failures}");
+}
+
+#[test]
+fn the_right_example_draws_nothing() {
+    let mut failures = String::new();
+    for rule in with_examples() {
+        let drawn = findings(rule.page.right);
+        if !drawn.is_empty() {
+            failures += &format!("{}: {}{}", rule.name, rule.page.right, told(&drawn));
+        }
+    }
+    assert!(failures.is_empty(), "{failures}");
+}
+
+#[test]
+fn a_page_speaks_of_an_edit_where_there_is_one_and_it_settles_the_finding() {
+    let mut failures = String::new();
+    for rule in with_examples() {
+        let drawn = findings(rule.page.wrong);
+        let own: Vec<_> = drawn.iter().filter(|f| f.rule == rule.name).collect();
+        let Some(after) = fix::with(rule.page.wrong, own.iter().copied()) else {
+            if rule.page.edit.is_some() {
+                failures += &format!("{} promises an edit and makes none\n", rule.name);
+            }
+            continue;
+        };
+        let left = findings(&after);
+        let settled = left.iter().all(|f| f.rule != rule.name && f.severity == Severity::Advice);
+        if rule.page.edit.is_none() || !settled {
+            failures += &format!("{}: {after}{}", rule.name, told(&left));
+        }
+    }
+    assert!(failures.is_empty(), "{failures}");
+}
+
+#[test]
+fn messages_are_one_sentence_and_help_says_what_to_write() {
+    for rule in with_examples() {
+        for finding in findings(rule.page.wrong) {
+            for text in [&finding.message, &finding.help] {
+                assert!(!text.ends_with('.') && !text.contains('\n') && !text.contains("  "), "{}: {text}", rule.name);
+                assert!((8..260).contains(&text.chars().count()), "{}: {text}", rule.name);
+            }
+        }
+    }
+}
+
+#[test]
+fn a_course_sets_how_loudly_a_rule_speaks() {
+    let with = |level: &str| {
+        let front = format!("---\nmeniscus:\n  rules: {{no-reason: {level}}}\n---\n\n");
+        findings(&(front + "~{h = 14.3 cm; reading 0.1 cm}\n")).iter().map(|f| (f.rule, f.severity)).collect::<Vec<_>>()
+    };
+    assert_eq!(with("off"), []);
+    assert_eq!(with("advice"), [("no-reason", Severity::Advice)]);
+    assert_eq!(with("warning"), [("no-reason", Severity::Warning)]);
+    assert_eq!(with("error"), [("no-reason", Severity::Error)]);
+}
+
+/// The fixture files: each finding is expected under its place by an HTML comment whose carets lie
+/// under the characters of the line above it, `<!-- ^^^^ rule -->`; a place without width is a `|`.
+/// Findings in the first four columns cannot be pointed at: fixtures begin their lines with words.
+/// What is not expected must not be drawn, and what is expected must be.
+#[test]
+fn fixtures_draw_what_stands_under_their_lines() {
+    let mut failures = String::new();
+    let files = fixtures();
+    assert!(files.len() >= 5, "the fixtures are gone");
+    for file in files {
+        let source = fs::read_to_string(&file).unwrap();
+        let (drawn, expected) = (drawn(&source), expected(&source));
+        for missing in expected.difference(&drawn) {
+            failures += &format!("{}: not drawn: {missing:?}\n", file.display());
+        }
+        for stray in drawn.difference(&expected) {
+            failures += &format!("{}: not expected: {stray:?}\n", file.display());
+        }
+    }
+    assert!(failures.is_empty(), "{failures}");
+}
+
+fn fixtures() -> Vec<PathBuf> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases");
+    let files = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    let mut files: Vec<PathBuf> = files.filter(|path| path.extension().is_some_and(|e| e == "md")).collect();
+    files.sort();
+    files
+}
+
+/// Line, first column and width in characters, rule.
+type Mark = (usize, usize, usize, String);
+
+fn drawn(source: &str) -> BTreeSet<Mark> {
+    let lines = Lines::new(source);
+    let mark = |finding: Finding| {
+        let (start, end) = (lines.position(finding.span.start), lines.position(finding.span.end));
+        let last =
+            if end.line == start.line { end.column } else { lines.line(start.line).of(source).chars().count() + 1 };
+        (start.line, start.column, last.saturating_sub(start.column), finding.rule.to_owned())
+    };
+    findings(source).into_iter().map(mark).collect()
+}
+
+fn expected(source: &str) -> BTreeSet<Mark> {
+    let mut marks = BTreeSet::new();
+    let mut about = 0;
+    for (number, line) in source.lines().enumerate() {
+        let marked = line.strip_prefix("<!--").filter(|rest| rest.trim_start().starts_with(['^', '|']));
+        let Some(rest) = marked.and_then(|rest| rest.split("-->").next()) else {
+            about = if line.trim().is_empty() { about } else { number + 1 };
+            continue;
+        };
+        let blanks = rest.chars().take_while(|c| *c == ' ').count();
+        let width = rest.chars().skip(blanks).take_while(|c| *c == '^').count();
+        let rule = rest.trim().trim_start_matches(['^', '|']).trim();
+        assert!(check::rule(rule).is_some(), "line {}: no rule `{rule}`", number + 1);
+        marks.insert((about, "<!--".len() + blanks + 1, width, rule.to_owned()));
+    }
+    marks
+}

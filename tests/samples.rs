@@ -1,0 +1,63 @@
+//! The samples: two reports as a good student writes them, and one in a hurry, whose slips are all found.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops at what it did not expect")]
+
+mod support;
+
+use support::{Finding, findings, markdown, meniscus, page};
+
+const GOOD: [&str; 2] = ["samples/beeswax/report.md", "samples/gate/report.md"];
+
+/// The slips of the hurried report, in the order of the report: rule, and the characters that it points at.
+const SLIPS: &[(&str, &str)] = &[];
+
+#[test]
+fn a_good_report_has_no_findings() {
+    for path in GOOD {
+        assert_eq!(findings(&page(path)), [], "{path}");
+    }
+}
+
+#[test]
+fn every_slip_of_the_hurried_report_is_found_at_its_place() {
+    let found = findings(&page("samples/hurried/report.md"));
+    let found: Vec<(&str, &str)> = found.iter().map(|Finding { rule, place, .. }| (&**rule, &**place)).collect();
+    assert_eq!(found, SLIPS);
+    let run = meniscus(&["check", "samples/hurried/report.md"], b"");
+    assert_eq!(run.status, 1);
+}
+
+/// Worked by hand from the readings of the reports.
+#[test]
+fn the_results_are_those_worked_by_hand() {
+    for (path, shown) in [
+        // 109.6 g / (71.5 mm × 48.25 mm × 33.05 mm) = 0.9612 g/cm³. Relative amounts: 1.5/71.5 + 0.75/48.25 +
+        // (0.5 + 0.146)/33.05 + 0.3/109.6 = 5.88 %, which is 0.0565 g/cm³.
+        (GOOD[0], ["0.96 ± 0.06 g/cm³", "960 ± 60 kg/m³", "5.9 %", "1.075 ± 0.003 N"].as_slice()),
+        // 3.45 kg × 9.81 m/s² × 0.405 m × 10.4/120 × (5.0303 s / 2π)² = 0.7614 kg m². Relative amounts: mass 0.58 %, radius
+        // 0.55 %, offset 2.15 %, length along the post 0.08 %, twice 0.82 % of the period: 2.8 % in quadrature.
+        (GOOD[1], ["0.76 ± 0.02", "5.03 ± 0.04 s", "5.0 ± 0.1"].as_slice()),
+    ] {
+        let rendered = markdown(&page(path));
+        for text in shown {
+            assert!(rendered.contains(text), "{path}: {text} is not in\n{rendered}");
+        }
+    }
+}
+
+/// What is not an item passes through byte for byte, and there is nothing left to expand afterwards.
+#[test]
+fn rendering_again_changes_nothing() {
+    for path in GOOD.into_iter().chain(["samples/hurried/report.md"]) {
+        let once = markdown(&page(path));
+        assert_eq!(markdown(&once), once, "{path}");
+    }
+}
+
+/// A broken item stays where it is, as its author wrote it.
+#[test]
+fn the_hurried_report_is_rendered_all_the_same() {
+    let rendered = markdown(&page("samples/hurried/report.md"));
+    assert!(rendered.contains("`~{U \"edge all round\" = 2 * (L + A) in cm}`"), "{rendered}");
+    assert!(rendered.contains("# Density of beeswax"));
+}

@@ -8,6 +8,7 @@ use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::Origin;
 use crate::parse::ast::{Binary, Item, Step};
+use crate::quantity::Kind;
 
 pub(super) static RULE: Rule = Rule {
     name: "larger-than-value",
@@ -26,33 +27,32 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    // Operands come before what uses them only in the order of computing, so differences are spread
-    // to their users until nothing changes: along each use once.
+    let large = |quantity: &Quantity| {
+        let measure = quantity.measure.filter(|measure| !measure.point && measure.value != 0.0)?;
+        (measure.uncertainty > libm::fabs(measure.value) && !counted(quantity)).then_some(measure)
+    };
+    let mut suspects = desk.sound().filter_map(|(id, quantity)| Some((id, quantity, large(quantity)?))).peekable();
+    if suspects.peek().is_none() {
+        return;
+    }
     let differences = differences(desk);
-    for (id, quantity) in desk.sound() {
-        let Some(measure) = &quantity.measure else { continue };
-        let small = measure.value != 0.0 && measure.uncertainty > libm::fabs(measure.value);
-        if !small || measure.point || differences.contains(&id) || counted(quantity) {
-            continue;
-        }
-        let in_unit = |x: f64| say::with_unit(&say::number(x / quantity.unit.factor()), &quantity.unit.as_difference());
+    for (_, quantity, measure) in suspects.filter(|(id, ..)| !differences.contains(id)) {
+        let unit = quantity.unit.as_difference();
+        let in_unit = |x: f64| say::with_unit(&say::number(x / unit.factor()), &unit);
         let message = format!(
             "the uncertainty of `{}`, {}, is larger than its value, {}",
             quantity.symbol,
             in_unit(measure.uncertainty),
             in_unit(measure.value)
         );
-        found.push(RULE.at(
-            quantity.span,
-            message,
-            "check the power of ten and the units of both; if they are right, say what the result is good for",
-        ));
+        let help = "check the power of ten and the units of both; if they are right, say what the result is good for";
+        found.push(RULE.at(quantity.span, message, help));
     }
 }
 
 /// One event or none is a fair count.
 fn counted(quantity: &Quantity) -> bool {
-    quantity.sources.iter().any(|source| source.kind == crate::quantity::Kind::Counting)
+    quantity.sources.iter().any(|source| source.kind == Kind::Counting)
 }
 
 /// Results by subtraction, and all that is worked out of one.

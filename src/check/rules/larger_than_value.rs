@@ -5,8 +5,7 @@ use std::collections::HashSet;
 use crate::check::desk::Desk;
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
-use crate::evaluate::Quantity;
-use crate::evaluate::sheet::Origin;
+use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Binary, Item, Step};
 use crate::quantity::Kind;
 
@@ -31,12 +30,18 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         let measure = quantity.measure.filter(|measure| !measure.point && measure.value != 0.0)?;
         (measure.uncertainty > libm::fabs(measure.value) && !counted(quantity)).then_some(measure)
     };
-    let mut suspects = desk.sound().filter_map(|(id, quantity)| Some((id, quantity, large(quantity)?))).peekable();
-    if suspects.peek().is_none() {
+    let suspects: Vec<_> = desk.sound().filter_map(|(id, quantity)| Some((id, quantity, large(quantity)?))).collect();
+    if suspects.is_empty() {
         return;
     }
-    let differences = differences(desk);
-    for (_, quantity, measure) in suspects.filter(|(id, ..)| !differences.contains(id)) {
+    let users = users(desk);
+    let mut spared = closure(differences(desk), &users);
+    for (id, quantity, measure) in suspects {
+        if !spared.insert(id) {
+            continue;
+        }
+        // What is worked out of this one is as doubtful, and that is said here.
+        spared.extend(closure(users[id].clone(), &users));
         let unit = quantity.unit.as_difference();
         let in_unit = |x: f64| say::with_unit(&say::number(x / unit.factor()), &unit);
         let message = format!(
@@ -55,19 +60,24 @@ fn counted(quantity: &Quantity) -> bool {
     quantity.sources.iter().any(|source| source.kind == Kind::Counting)
 }
 
-/// Results by subtraction, and all that is worked out of one.
-fn differences(desk: &Desk<'_>) -> HashSet<usize> {
+/// Of each quantity: those whose formulas use it.
+fn users(desk: &Desk<'_>) -> Vec<Vec<QuantityId>> {
     let quantities = &desk.context.sheet.quantities;
     let mut users = vec![Vec::new(); quantities.len()];
-    let mut open = Vec::new();
     for (id, quantity) in quantities.iter().enumerate() {
-        for &operand in &quantity.operands {
-            users[operand].push(id);
-        }
-        if matches!(quantity.origin, Origin::Result { .. }) && desk.item(quantity.item).is_some_and(subtracts) {
-            open.push(id);
-        }
+        quantity.operands.iter().for_each(|&operand| users[operand].push(id));
     }
+    users
+}
+
+/// Results by subtraction.
+fn differences(desk: &Desk<'_>) -> Vec<QuantityId> {
+    let quantities = desk.context.sheet.quantities.iter().enumerate();
+    quantities.filter(|(_, quantity)| desk.item(quantity.item).is_some_and(subtracts)).map(|(id, _)| id).collect()
+}
+
+/// These, and all that is worked out of them.
+fn closure(mut open: Vec<QuantityId>, users: &[Vec<QuantityId>]) -> HashSet<QuantityId> {
     let mut found = HashSet::new();
     while let Some(id) = open.pop() {
         if found.insert(id) {

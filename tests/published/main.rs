@@ -1,6 +1,7 @@
 //! Published and computed check cases.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops at what it did not expect")]
 
+mod fits;
 mod forms;
 mod gradients;
 mod practice;

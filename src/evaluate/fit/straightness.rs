@@ -38,7 +38,11 @@ pub fn runs(points: &[Point], line: &Line) -> Option<Runs> {
     let (mut positive, mut negative, mut runs, mut last) = (0, 0, 0, None);
     for residual in order.into_iter().map(|point| line.residual(point)).filter(|&r| r != 0.0) {
         let above = residual > 0.0;
-        if above { positive += 1 } else { negative += 1 }
+        if above {
+            positive += 1
+        } else {
+            negative += 1
+        }
         runs += usize::from(last != Some(above));
         last = Some(above);
     }

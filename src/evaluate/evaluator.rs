@@ -4,9 +4,11 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::cause::Key;
 use super::fault::{Fault, FaultKind};
 use super::formula::Value;
 use super::instrument::{self, Instruments};
+use super::line::Lines;
 use super::propagate::{Node, Propagation};
 use super::sheet::QuantityId;
 use crate::course::Course;
@@ -32,6 +34,10 @@ pub(super) struct Evaluator<'c> {
     pub(super) course: &'c Course,
     pub(super) propagation: Propagation,
     pub(super) faults: Vec<Fault>,
+    /// What the variables that no reading brought in stand for.
+    pub(super) causes: HashMap<Node, Key>,
+    /// The lines fitted so far.
+    pub(super) lines: Lines,
     units: Units,
     found: HashMap<Spelling, Result<Arc<Unit>, UnknownUnit>>,
     instruments: Instruments,
@@ -47,6 +53,8 @@ impl<'c> Evaluator<'c> {
             course,
             propagation: Propagation::new(course.combine),
             faults: Vec::new(),
+            causes: HashMap::new(),
+            lines: Lines::new(),
             units: units_of(course),
             found: HashMap::new(),
             instruments: Instruments::default(),

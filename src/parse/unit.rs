@@ -100,7 +100,7 @@ fn denominator_begins(i: &str) -> bool {
 
 /// Is every symbol of it known without a course's help?
 pub(super) fn known(spelling: &Spelling) -> bool {
-    Units::default().find(spelling).is_ok()
+    Units::default().knows(spelling)
 }
 
 /// A unit, which has to stand here.

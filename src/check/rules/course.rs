@@ -1,4 +1,4 @@
-//! `broken-instrument`: an instrument whose description cannot be read.
+//! `course`: a mistake in the report's own front matter.
 
 use std::collections::HashSet;
 
@@ -7,17 +7,15 @@ use crate::check::{Finding, NOTATION, Page, Rule, Severity};
 use crate::evaluate::fault::{Fault, FaultKind};
 
 pub(super) static RULE: Rule = Rule {
-    name: "broken-instrument",
+    name: "course",
     group: "course",
     severity: Severity::Error,
     page: &Page {
-        does: "Points at the first use of an instrument whose description, in the course file or the front matter, has an \
-               amount or a unit that cannot be read.",
-        why: "The readings taken with it would stand without their uncertainties.",
-        wrong: "---\nmeniscus:\n  instruments:\n    rule: {name: wooden rule, division: 1 mmm, read_to: 1/4}\n---\n\n\
-                The pot is ~{h = 14.30 cm; with rule} high.\n",
-        right: "---\nmeniscus:\n  instruments:\n    rule: {name: wooden rule, division: 1 mm, read_to: 1/4}\n---\n\n\
-                The pot is ~{h = 14.30 cm; with rule} high.\n",
+        does: "Points at a key or a value under `meniscus` in the report's front matter that means nothing there, or that the course \
+               does not let a report change.",
+        why: "What is not understood is not done: the report would be read by other rules than its author believes.",
+        wrong: "---\nmeniscus:\n  digit: 2\n---\n\nThe pot is ~{h = 14.3 cm; reading 0.1 cm \"uneven rim\"} high.\n",
+        right: "---\nmeniscus:\n  digits: 2\n---\n\nThe pot is ~{h = 14.3 cm; reading 0.1 cm \"uneven rim\"} high.\n",
         edit: None,
         source: NOTATION,
     },
@@ -25,6 +23,17 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for fault in &desk.context.course.faults {
+        found.push(RULE.at(fault.span, fault.message.as_str(), fault.help.as_str()));
+    }
+    if desk.context.course.faults.is_empty() {
+        broken_instruments(desk, found);
+    }
+}
+
+/// Descriptions that could not be read when they were needed. Front matter is read through before, and told where
+/// it is wrong; a course that came another way is told where an instrument is used first.
+fn broken_instruments(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let mut said = HashSet::new();
     for fault in desk.faults() {
         let (word, what) = match &fault.kind {

@@ -271,6 +271,7 @@ fn an_unclosed_item_is_read_as_far_as_it_is_sound() {
     assert_eq!(part.faults.len(), 1);
     assert_eq!(open("~{x = 1,5 and so on"), Parsed { defines: read("x = 1").defines, ..Parsed::default() });
     assert_eq!(open("~{"), Parsed::default());
+    assert!(matches!(open("~{x = 1e999 and so on").faults.as_slice(), [Fault { kind: NumberTooLong, .. }]));
 }
 
 #[test]

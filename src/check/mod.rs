@@ -4,10 +4,12 @@
 
 mod desk;
 mod displayed;
+mod expectation;
 mod expected;
 mod finding;
 pub mod fix;
 mod judge;
+mod own;
 mod rule;
 mod rules;
 mod say;

@@ -1,25 +1,21 @@
-//! `course`: a mistake in the report's own front matter, or against what the course has fixed.
+//! `course`: a mistake in the report's own front matter.
 
 use std::collections::HashSet;
 
 use crate::check::desk::Desk;
 use crate::check::{Finding, NOTATION, Page, Rule, Severity};
-use crate::evaluate::fault::FaultKind;
+use crate::evaluate::fault::{Fault, FaultKind};
 
 pub(super) static RULE: Rule = Rule {
     name: "course",
     group: "course",
     severity: Severity::Error,
     page: &Page {
-        does: "Points at what cannot be used under the key `meniscus` of the front matter: a key or a word that is not \
-               known, an amount that cannot be read, an instrument that is half described, a change of what the course \
-               has fixed.",
-        why: "What cannot be read is left out, and the report is then worked out by other rules, or with other \
-              instruments, than its author thinks.",
-        wrong: "---\nmeniscus:\n  instruments:\n    rule: {name: wooden rule, divison: 1 mm}\n---\n\n\
-                The pot is ~{h = 14.3 ± 0.1 cm \"rule, rim to rim\"} high.\n",
-        right: "---\nmeniscus:\n  instruments:\n    rule: {name: wooden rule, division: 1 mm, read_to: 1/4}\n---\n\n\
-                The pot is ~{h = 14.3 ± 0.1 cm \"rule, rim to rim\"} high.\n",
+        does: "Points at a key or a value under `meniscus` in the report's front matter that means nothing there, or that the course \
+               does not let a report change.",
+        why: "What is not understood is not done: the report would be read by other rules than its author believes.",
+        wrong: "---\nmeniscus:\n  digit: 2\n---\n\nThe pot is ~{h = 14.3 cm; reading 0.1 cm \"uneven rim\"} high.\n",
+        right: "---\nmeniscus:\n  digits: 2\n---\n\nThe pot is ~{h = 14.3 cm; reading 0.1 cm \"uneven rim\"} high.\n",
         edit: None,
         source: NOTATION,
     },
@@ -27,21 +23,22 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    let faults = &desk.context.course.faults;
-    found.extend(faults.iter().map(|fault| RULE.at(fault.span, &fault.message, &fault.help)));
-    if faults.is_empty() {
-        found.extend(broken_instruments(desk));
+    for fault in &desk.context.course.faults {
+        found.push(RULE.at(fault.span, fault.message.as_str(), fault.help.as_str()));
+    }
+    if desk.context.course.faults.is_empty() {
+        broken_instruments(desk, found);
     }
 }
 
-/// A description that could not be read when it was needed: each is said once, where it is first used.
-fn broken_instruments(desk: &Desk<'_>) -> Vec<Finding> {
+/// Descriptions that could not be read when they were needed. Front matter is read through before, and told where
+/// it is wrong; a course that came another way is told where an instrument is used first.
+fn broken_instruments(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let mut said = HashSet::new();
-    let mut found = Vec::new();
     for fault in desk.faults() {
         let (word, what) = match &fault.kind {
             FaultKind::BrokenInstrument { word, key } => (word.as_str(), format!("a `{key}` that cannot be read")),
-            FaultKind::UnknownUnit(unknown) if desk.lies_in_instrument(fault) => {
+            FaultKind::UnknownUnit(unknown) if of_instrument(desk, fault) => {
                 (desk.text(fault.span), format!("the unit `{}`, which is not known here", unknown.symbol))
             }
             _ => continue,
@@ -52,5 +49,9 @@ fn broken_instruments(desk: &Desk<'_>) -> Vec<Finding> {
             found.push(RULE.at(fault.span, message, help));
         }
     }
-    found
+}
+
+/// Does a fault lie in the description of the instrument that a `with` names, not in the item?
+pub(super) fn of_instrument(desk: &Desk<'_>, fault: &Fault) -> bool {
+    desk.context.course.instruments.contains_key(desk.text(fault.span))
 }

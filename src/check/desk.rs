@@ -149,5 +149,6 @@ const fn unsettles(kind: &FaultKind) -> bool {
             | FaultKind::PointMultiplied
             | FaultKind::NothingLeftOut
             | FaultKind::DefinedTwice { .. }
+            | FaultKind::MissingReading
     )
 }

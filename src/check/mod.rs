@@ -4,6 +4,7 @@
 
 mod desk;
 mod displayed;
+mod expectation;
 mod expected;
 mod finding;
 pub mod fix;

@@ -40,8 +40,12 @@ pub(super) fn recorded<'s>(part: &Part, i: &'s str) -> Out<'s, Recorded> {
     if estimate.total.is_some() {
         return Ok((rest, estimate.into()));
     }
-    if let (Some(unit), true) = (&estimate.unit, number::signed_begins(at)) {
-        sum_of_units(part, i, at, unit)?;
+    match &estimate.unit {
+        Some(unit) if number::signed_begins(at) => drop(sum_of_units(part, i, at, unit)?),
+        None if number::begins(at) => {
+            return expected(at, &["a comma and a blank before the next value", "an operator"]);
+        }
+        _ => {}
     }
     if at.is_empty() || starts(at, |c| token::closer(c).is_some()) {
         return Ok((rest, estimate.into()));

@@ -97,7 +97,11 @@ fn quantity<'s>(part: &Part, context: &mut Context, i: &'s str) -> Out<'s, Item>
     if let Some(next) = keyword(at, "against") {
         return comparison(part, symbol, skip(next));
     }
-    let bare = at.is_empty() && !(context.in_heading && context.has_clauses);
+    if part.noted() > 0 {
+        // The symbol itself is misspelt, and what follows it may be cut off: `x_{max} = …`.
+        context.defines = Some(symbol.clone());
+    }
+    let bare = at.is_empty() && !context.has_clauses;
     if bare || keyword(at, "in").is_some() || keyword(at, "as").is_some() {
         let (rest, (unit, style)) = view(part, at)?;
         return ends(rest, Item::Mention(Mention { symbol, unit, style }));

@@ -100,7 +100,7 @@ fn denominator_begins(i: &str) -> bool {
 
 /// Is every symbol of it known without a course's help?
 pub(super) fn known(spelling: &Spelling) -> bool {
-    Units::default().find(spelling).is_ok()
+    Units::default().knows(spelling)
 }
 
 /// A unit, which has to stand here.
@@ -315,6 +315,9 @@ fn power(i: &str) -> Out<'_, i32> {
             Err(_) => return Ok((i, 1)),
         },
     };
+    if rest.strip_prefix('.').is_some_and(|part| starts(part, |c| c.is_ascii_digit())) {
+        return expected(i.strip_prefix('^').unwrap_or(i), &["a whole number as a power"]);
+    }
     match digits.parse::<i32>() {
         Ok(power) if power.abs() <= LARGEST_POWER => Ok((rest, power)),
         _ => fail(i, rest, FaultKind::NumberTooLong),

@@ -7,7 +7,9 @@ mod beyond_display;
 mod broken_instrument;
 mod calculator_digits;
 mod coarse_reading;
+mod column_as_value;
 mod count_with_fraction;
+mod course;
 mod cycle;
 mod decimal_comma;
 mod defined_twice;
@@ -17,16 +19,23 @@ mod display_digits_missing;
 mod domain_within_reach;
 mod doubtful_divisor;
 mod empty_reason;
+mod expected_disagrees;
+mod expected_missing;
 mod far_from_rest;
 mod finer_than_eye;
 mod larger_than_value;
+mod lengths_differ;
+mod missing_reading;
 mod negative_uncertainty;
 mod no_blank_before_unit;
 mod no_name;
+mod no_number_in_cell;
 mod no_reason;
 mod no_sensitivity;
+mod no_such_row;
 mod no_uncertainty;
 mod no_unit;
+mod not_a_column;
 mod not_computed;
 mod nothing_left_out;
 mod one_end_only;
@@ -48,6 +57,7 @@ mod same_reason_twice;
 mod stated;
 mod syntax;
 mod thousands_separator;
+mod too_few_values;
 mod too_many_figures;
 mod unclosed;
 mod uneven_digits;
@@ -71,12 +81,13 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 62] = [
+static ALL: [&Rule; 72] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
     &decimal_comma::RULE,
     &no_blank_before_unit::RULE,
+    &no_number_in_cell::RULE,
     &thousands_separator::RULE,
     &unit_or_symbol::RULE,
     &unit_spelling::RULE,
@@ -94,6 +105,7 @@ static ALL: [&Rule; 62] = [
     &amount_without_size::RULE,
     &defined_twice::RULE,
     &empty_reason::RULE,
+    &missing_reading::RULE,
     &negative_uncertainty::RULE,
     &no_name::RULE,
     &no_reason::RULE,
@@ -118,20 +130,78 @@ static ALL: [&Rule; 62] = [
     &reaction_below_step::RULE,
     &reaction_missing::RULE,
     &argument_with_unit::RULE,
+    &column_as_value::RULE,
     &cycle::RULE,
     &degrees_as_radians::RULE,
     &domain_within_reach::RULE,
     &doubtful_divisor::RULE,
+    &lengths_differ::RULE,
     &no_sensitivity::RULE,
+    &no_such_row::RULE,
+    &not_a_column::RULE,
     &not_computed::RULE,
     &outside_domain::RULE,
     &point_multiplied::RULE,
     &power_of_unit::RULE,
+    &too_few_values::RULE,
     &units_differ::RULE,
     &unknown_symbol::RULE,
+    &expected_disagrees::RULE,
     &larger_than_value::RULE,
     &stated::RULE,
     &words_contradict::RULE,
     &broken_instrument::RULE,
+    &course::RULE,
+    &expected_missing::RULE,
     &required_kind::RULE,
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::evaluate::fault::FaultKind;
+
+    /// The rule that speaks of what evaluation found; of what follows from another fault none does. A new
+    /// kind of fault does not compile here before it has its rule.
+    const fn speaker(kind: &FaultKind) -> Option<&'static Rule> {
+        Some(match kind {
+            FaultKind::UnknownSymbol { .. } => &unknown_symbol::RULE,
+            FaultKind::DefinedTwice { .. } => &defined_twice::RULE,
+            FaultKind::Cycle { .. } => &cycle::RULE,
+            FaultKind::UnknownUnit(_) => &unknown_unit::RULE,
+            FaultKind::UnitsDiffer { .. } => &units_differ::RULE,
+            FaultKind::NotANumber { .. } => &argument_with_unit::RULE,
+            FaultKind::PowerOfUnit => &power_of_unit::RULE,
+            FaultKind::UnitOrSymbol { .. } => &unit_or_symbol::RULE,
+            FaultKind::UnknownKind { .. } => &unknown_kind::RULE,
+            FaultKind::UnknownInstrument { .. } => &unknown_instrument::RULE,
+            FaultKind::BrokenInstrument { .. } => &broken_instrument::RULE,
+            FaultKind::OutsideDomain { .. } => &outside_domain::RULE,
+            FaultKind::NoSensitivity { .. } => &no_sensitivity::RULE,
+            FaultKind::Follows { .. } => return None,
+            FaultKind::RelativeToZero => &relative_to_zero::RULE,
+            FaultKind::NotComputed { .. } => &not_computed::RULE,
+            FaultKind::AmountWithoutSize { .. } => &amount_without_size::RULE,
+            FaultKind::NegativeAmount => &negative_uncertainty::RULE,
+            FaultKind::NothingLeftOut => &nothing_left_out::RULE,
+            FaultKind::PointMultiplied => &point_multiplied::RULE,
+            FaultKind::ColumnAsValue => &column_as_value::RULE,
+            FaultKind::NoColumn { .. } | FaultKind::NoQuantity { .. } => &not_a_column::RULE,
+            FaultKind::LengthsDiffer { .. } => &lengths_differ::RULE,
+            FaultKind::TooFewValues { .. } => &too_few_values::RULE,
+            FaultKind::NoSuchRow { .. } => &no_such_row::RULE,
+            FaultKind::NoNumberInCell => &no_number_in_cell::RULE,
+            FaultKind::MissingReading => &missing_reading::RULE,
+        })
+    }
+
+    #[test]
+    fn every_fault_of_the_evaluation_has_a_rule_of_the_registry() {
+        for kind in [FaultKind::PowerOfUnit, FaultKind::MissingReading, FaultKind::NotComputed { what: "column" }] {
+            let rule = speaker(&kind).unwrap();
+            assert!(rules().iter().any(|known| std::ptr::eq(*known, rule)), "{}", rule.name);
+        }
+        let follows = FaultKind::Follows { symbol: crate::parse::ast::Symbol::new("x") };
+        assert!(speaker(&follows).is_none());
+    }
+}

@@ -111,7 +111,25 @@ fn words(kind: &FaultKind, there: &str) -> Option<(String, String)> {
         FaultKind::SubscriptCharacter { right } => {
             (format!("{there} has a lowered character, which no keyboard can type again"), format!("write `{right}`"))
         }
-        estimate => return of_an_estimate(estimate, &there).or_else(|| of_an_enclosure(estimate)),
+        FaultKind::FractionAsEstimate
+        | FaultKind::SumAsEstimate
+        | FaultKind::ClockTime
+        | FaultKind::TwoSided
+        | FaultKind::UnitInList
+        | FaultKind::UncertaintyInList
+        | FaultKind::NumberTooLong => return of_an_estimate(kind, &there),
+        FaultKind::Empty | FaultKind::OpenQuote | FaultKind::LoneBracket | FaultKind::TooDeep { .. } => {
+            return of_an_enclosure(kind);
+        }
+        // `expected` words the first, rules of their own the rest.
+        FaultKind::Expected { .. }
+        | FaultKind::DecimalComma { .. }
+        | FaultKind::ThousandsSeparator { .. }
+        | FaultKind::BlankProduct { .. }
+        | FaultKind::TwoSlashes { .. }
+        | FaultKind::OpenDenominator { .. }
+        | FaultKind::InchAsKeyword
+        | FaultKind::NoBlankBeforeUnit => return None,
     })
 }
 

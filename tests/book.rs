@@ -4,8 +4,9 @@
 
 mod support;
 
+use meniscus::check::{GROUPS, Rule, rules};
 use regex::Regex;
-use support::{Block, Finding, blocks, findings, markdown, meniscus, page, root};
+use support::{Block, Finding, blocks, findings, markdown, page, root, with_plain_blanks};
 
 /// What a block has to do.
 enum Tag {
@@ -34,7 +35,7 @@ fn right_examples_are_right_and_wrong_ones_wrong() {
         }
     }
     assert!(failures.is_empty(), "examples of the book:\n{}", failures.join("\n"));
-    assert!(run > 40, "only {run} examples were found");
+    assert!(run > 30, "only {run} examples were found");
 }
 
 /// What is the matter with a block, if anything; `example` is the right text up to here.
@@ -46,12 +47,12 @@ fn judge(tag: &Tag, block: &Block, example: &str) -> Option<String> {
         }
         Tag::Wrong(rule) => {
             let found = findings(&block.text);
-            let others: Vec<&Finding> = found.iter().filter(|f| f.rule != *rule && f.severity != "advice").collect();
+            let others = found.iter().any(|f| f.rule != *rule && f.severity != "advice");
             let drawn = found.iter().any(|f| f.rule == *rule);
-            (!drawn || !others.is_empty()).then(|| format!("should draw {rule} and nothing else, but: {found:?}"))
+            (!drawn || others).then(|| format!("should draw {rule} and nothing else, but: {found:?}"))
         }
         Tag::Output => {
-            let rendered = markdown(example);
+            let rendered = with_plain_blanks(&markdown(example));
             let missing: Vec<&str> = block.text.lines().filter(|line| !rendered.contains(line)).collect();
             (!missing.is_empty()).then(|| format!("{missing:?} is not in the output:\n{rendered}"))
         }
@@ -78,15 +79,49 @@ fn every_tag_is_known() {
     }
 }
 
-/// `rules.md` is what `explain` says, in one page.
+/// `rules.md` is written from the registry: `UPDATE_DOCS=1 cargo test --test book` writes it anew.
 #[test]
 fn the_page_of_rules_is_that_of_the_program() {
-    let list = meniscus(&["explain"], b"");
-    assert_eq!(list.status, 0, "{list:?}");
-    let rule = Regex::new(r"(?m)^\s*([a-z]+(?:-[a-z]+)*)\b").unwrap();
-    let shown = page("book/src/rules.md");
-    for found in rule.captures_iter(&list.stdout) {
-        assert!(shown.contains(&format!("\n## {}\n", &found[1])), "{} is missing in book/src/rules.md", &found[1]);
+    let path = "book/src/rules.md";
+    let wanted = page_of_rules();
+    if std::env::var_os("UPDATE_DOCS").is_some() {
+        std::fs::write(root().join(path), &wanted).unwrap();
+    }
+    assert!(page(path) == wanted, "{path} is stale; UPDATE_DOCS=1 cargo test --test book writes it anew");
+}
+
+fn page_of_rules() -> String {
+    let mut text = "# Rules\n\nWhat `meniscus check` points at. `meniscus explain RULE` prints the same on the terminal, and the front matter's \
+                    key `rules` makes a rule louder, quieter or silent. An *error* cannot be computed or contradicts itself, a *warning* is what a \
+                    marker would deduct for, an *advice* is worth a look.\n"
+        .to_owned();
+    for (group, about) in GROUPS {
+        text += &format!("\n## {}{}\n", about[..1].to_uppercase(), &about[1..]);
+        for rule in rules().iter().filter(|rule| rule.group == group) {
+            text += &section(rule);
+        }
+    }
+    text
+}
+
+fn section(rule: &Rule) -> String {
+    let severity = format!("{:?}", rule.severity).to_lowercase();
+    let edit = rule.page.edit.map_or(String::new(), |edit| format!("\n*`check --fix`*: {edit}\n"));
+    format!(
+        "\n### {}\n\n*{severity}* · {}\n\n{}\n\n{}{}{edit}\n*Source*: {}.\n",
+        rule.name,
+        rule.page.does,
+        rule.page.why,
+        example("Wrong", rule.page.wrong),
+        example("Right", rule.page.right),
+        rule.page.source
+    )
+}
+
+fn example(what: &str, report: &str) -> String {
+    match report.trim() {
+        "" => String::new(),
+        report => format!("{what}:\n\n```text\n{report}\n```\n{}", if what == "Wrong" { "\n" } else { "" }),
     }
 }
 

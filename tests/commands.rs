@@ -219,9 +219,10 @@ fn one_report_is_printed_or_written_where_it_is_told() {
     desk.put("lens.md", PLAIN);
     assert_eq!(desk.run(&["render", "--to", "markdown", "lens.md"]).clean().out, PLAIN);
     assert_eq!(desk.run(&["render", "--to", "markdown", "lens.md", "-o", "-"]).clean().out, PLAIN);
-    let run = desk.run(&["render", "--to", "markdown", "lens.md", "-o", "new/page.md"]).clean();
-    assert_eq!((run.out.as_str(), desk.text("new/page.md").as_str()), ("", PLAIN));
-    desk.run(&["render", "--to", "markdown", "lens.md", "-o", "new"]).clean();
+    let run = desk.run(&["render", "--to", "markdown", "lens.md", "-o", "page.md"]).clean();
+    assert_eq!((run.out.as_str(), desk.text("page.md").as_str()), ("", PLAIN));
+    assert!(desk.run(&["render", "lens.md", "-o", "new/page.md"]).refused().contains("cannot write new/page.md"));
+    desk.run(&["render", "--to", "markdown", "lens.md", "-o", "new/"]).clean();
     assert_eq!(desk.text("new/lens.md"), PLAIN);
     desk.run_with(&["render", "--to", "markdown", "--as", "deep/gate.md", "-o", "site/"], PLAIN.as_bytes()).clean();
     assert_eq!(desk.text("site/gate.md"), PLAIN);

@@ -4,7 +4,7 @@
 
 mod support;
 
-use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
 
 use regex::Regex;
 use support::{blocks, findings, markdown, meniscus, page, root};
@@ -40,46 +40,69 @@ fn links_lead_somewhere() {
     }
 }
 
-/// The code map names every file and folder of `src/`, and nothing else.
+/// The code map is written from the first sentence of every file's own documentation:
+/// `UPDATE_DOCS=1 cargo test --test readme` writes it anew.
 #[test]
 fn the_code_map_is_the_code() {
     let guide = page("DEVELOPERS.md");
     let map = blocks(&guide).into_iter().find(|block| block.info == "text,map").expect("no block `text,map`");
-    let mapped: BTreeSet<String> = paths_of_tree(&map.text).into_iter().collect();
-    let missing: Vec<&String> = mapped.iter().filter(|path| !root().join(path).exists()).collect();
-    assert!(missing.is_empty(), "on the map but not there: {missing:?}");
-    let there: BTreeSet<String> = ignore::Walk::new(root().join("src"))
-        .map(|entry| entry.unwrap().into_path())
-        .filter(|path| path.is_file())
-        .map(|path| path.strip_prefix(root()).unwrap().display().to_string())
-        .collect();
-    // A folder that the map does not open stands for all that is in it.
-    let opened = |folder: &str| mapped.iter().any(|path| path.starts_with(folder) && path != folder);
-    let covered = |path: &String| {
-        mapped.contains(path) || mapped.iter().any(|m| m.ends_with('/') && path.starts_with(m.as_str()) && !opened(m))
-    };
-    let unmapped: Vec<&String> = there.iter().filter(|path| !covered(path)).collect();
-    assert!(unmapped.is_empty(), "not on the map: {unmapped:?}");
-}
-
-/// Paths of an indented tree, two blanks a level; folders end in `/`, and what follows two blanks is said of them.
-fn paths_of_tree(tree: &str) -> Vec<String> {
-    let mut folders: Vec<String> = Vec::new();
-    let mut paths = Vec::new();
-    for line in tree.lines().filter(|line| !line.trim().is_empty()) {
-        let name = line.split_whitespace().next().unwrap();
-        folders.truncate((line.len() - line.trim_start().len()) / 2);
-        let path = format!("{}{name}", folders.concat());
-        if name.ends_with('/') {
-            folders.push(name.to_owned());
-        }
-        paths.push(path);
+    let wanted = code_map();
+    if std::env::var_os("UPDATE_DOCS").is_some() {
+        let fenced = |map: &str| format!("```text,map\n{map}```\n");
+        std::fs::write(root().join("DEVELOPERS.md"), guide.replace(&fenced(&map.text), &fenced(&wanted))).unwrap();
+        return;
     }
-    paths
+    assert!(map.text == wanted, "the code map is stale; UPDATE_DOCS=1 cargo test --test readme writes it anew");
 }
 
-#[test]
-fn a_tree_is_read_by_its_indents() {
-    let tree = "src/   code\n  a.rs   one\n  b/\n    c.rs\ntests/\n";
-    assert_eq!(paths_of_tree(tree), ["src/", "src/a.rs", "src/b/", "src/b/c.rs", "tests/"]);
+/// What belongs to no Rust file, or is one line for a whole folder.
+const SAID_HERE: [(&str, &str); 3] = [
+    ("src/check/rules", "One file a rule, and `mod.rs`, the registry."),
+    ("src/render/page.css", "The look of the page, on screen and on paper."),
+    ("src/render/page.html", "The page's template."),
+];
+
+fn code_map() -> String {
+    let mut lines = Vec::new();
+    for room in [
+        "span", "quantity", "course", "locate", "parse", "evaluate", "check", "render", "report", "face", "main", "lib",
+    ] {
+        for name in [format!("src/{room}.rs"), format!("src/{room}")] {
+            map_of(&PathBuf::from(name), &mut lines);
+        }
+    }
+    let width = lines.iter().map(|(name, _)| name.chars().count()).max().unwrap();
+    lines.iter().map(|(name, says)| format!("{name:width$}  {says}").trim_end().to_owned() + "\n").collect()
+}
+
+fn map_of(path: &Path, lines: &mut Vec<(String, String)>) {
+    let full = root().join(path);
+    if !full.exists() {
+        return;
+    }
+    let name = path.to_str().unwrap();
+    let indent = "  ".repeat(name.matches('/').count() - 1);
+    let own = path.file_name().unwrap().to_str().unwrap();
+    if let Some((_, says)) = SAID_HERE.iter().find(|(said, _)| *said == name) {
+        lines.push((format!("{indent}{own}{}", if full.is_dir() { "/" } else { "" }), (*says).to_owned()));
+    } else if full.is_dir() {
+        let says = if full.join("mod.rs").exists() { first_sentence(&path.join("mod.rs")) } else { String::new() };
+        lines.push((format!("{indent}{own}/"), says));
+        let mut inside: Vec<PathBuf> =
+            std::fs::read_dir(&full).unwrap().map(|entry| path.join(entry.unwrap().file_name())).collect();
+        inside.sort();
+        inside.iter().filter(|file| !file.ends_with("mod.rs")).for_each(|file| map_of(file, lines));
+    } else {
+        lines.push((format!("{indent}{own}"), first_sentence(path)));
+    }
+}
+
+/// The first sentence of a file's `//!` documentation.
+fn first_sentence(path: &Path) -> String {
+    let text = page(path);
+    let docs: Vec<&str> = text.lines().map_while(|line| line.strip_prefix("//!")).map(str::trim).collect();
+    let paragraph = docs.split(|line| line.is_empty()).next().unwrap_or_default().join(" ");
+    assert!(!paragraph.is_empty(), "{} does not say what it holds", path.display());
+    let end = paragraph.find(". ").map_or(paragraph.len(), |at| at + 1);
+    paragraph[..end].to_owned()
 }

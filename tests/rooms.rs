@@ -37,12 +37,29 @@ impl File {
         let tests = self.text.find("\n#[cfg(test)]\nmod tests {").unwrap_or(self.text.len());
         without_comments(&self.text[..tests])
     }
+
+    /// Files that are only compiled for the unit tests, as this one declares them: their paths without `.rs`.
+    fn test_modules(&self) -> Vec<String> {
+        let folder = self.module().join("/");
+        let declared = TEST_MODULE.captures_iter(&self.text).map(|m| format!("{folder}/{}", &m[1]));
+        declared.map(|path| path.trim_start_matches('/').to_owned()).collect()
+    }
 }
+
+/// Files that round without showing a measured number, and what for.
+const SHOWS_NO_NUMBER: [(&str, &str); 3] = [
+    ("evaluate/function.rs", "asks whether an exponent is whole, and how many quarter turns an angle has"),
+    ("check/rules/finer_than_eye.rs", "names a share of a division by the nearest whole fraction"),
+    ("check/rules/retyped_value.rs", "looks numbers up by their first ten digits"),
+];
+
+static TEST_MODULE: LazyLock<Regex> =
+    LazyLock::new(|| Regex::new(r"#\[cfg\(test\)\]\n(?:#\[[^\n]*\]\n)*mod (\w+);").unwrap());
 
 #[test]
 fn a_room_uses_only_those_above_it() {
     let mut wrong = Vec::new();
-    for file in sources() {
+    for file in program() {
         let Some(own) = file.room() else { continue };
         for used in rooms_used(&file.code(), &file.module()) {
             let at = ROOMS.iter().position(|&room| room == used).unwrap();
@@ -75,8 +92,9 @@ fn nothing_rounds_but_the_quantities() {
         r"\.(round|round_ties_even|trunc|ceil)\(\)|\blibm::(round|rint|trunc|ceil)\b|\{[^{}]*:[^{}]*\.\d+e?\}",
     )
     .unwrap();
-    // Functions ask whether an exponent is whole and how many quarter turns an angle has; they show nothing.
-    assert_absent(&rounding, |file| file.path.starts_with("quantity/") || file.path == "evaluate/function.rs");
+    assert_absent(&rounding, |file| {
+        file.path.starts_with("quantity/") || SHOWS_NO_NUMBER.iter().any(|(path, _)| *path == file.path)
+    });
 }
 
 #[test]
@@ -163,7 +181,7 @@ fn uses_are_found_in_every_spelling() {
 
 fn assert_absent(pattern: &Regex, exempt: impl Fn(&File) -> bool) {
     let mut wrong = Vec::new();
-    for file in sources().iter().filter(|file| !exempt(file)) {
+    for file in program().iter().filter(|file| !exempt(file)) {
         let code = file.code();
         let lines = code.lines().enumerate().filter(|(_, line)| pattern.is_match(line));
         wrong.extend(lines.map(|(n, line)| format!("src/{}:{}: {}", file.path, n + 1, line.trim())));
@@ -248,6 +266,17 @@ fn sources() -> Vec<File> {
     files.sort_by(|a, b| a.path.cmp(&b.path));
     assert!(files.len() > 20, "the sources were not found");
     files
+}
+
+/// The sources without those that are only compiled for tests.
+fn program() -> Vec<File> {
+    let all = sources();
+    let tests: Vec<String> = all.iter().flat_map(File::test_modules).collect();
+    let is_test = |file: &File| {
+        let rest = tests.iter().filter_map(|test| file.path.strip_prefix(test.as_str())).next();
+        rest.is_some_and(|rest| rest.starts_with(['.', '/']))
+    };
+    all.into_iter().filter(|file| !is_test(file)).collect()
 }
 
 /// `src/` and `tests/`: paths below the package, and texts.

@@ -19,6 +19,8 @@ pub struct Notation {
     pub amount: fn(&str) -> Option<Vec<Spelling>>,
     /// The units in an estimate as `9.81 ± 0.02 m/s^2`; `None` of what is none.
     pub estimate: fn(&str) -> Option<Vec<Spelling>>,
+    /// The keys of all words that are written into a report.
+    pub words: fn() -> Vec<&'static str>,
     /// A unit as it is typed.
     pub unit: fn(&str) -> Option<Spelling>,
 }

@@ -73,7 +73,10 @@ pub fn of_front_matter(yaml: &str, notation: Notation) -> Option<(Layer<'_>, Vec
             Some((layer, faults))
         }
         Ok(_) => None,
-        Err(fault) => looks_like_key(yaml, KEY).then(|| (Layer::default(), vec![fault])),
+        Err(fault) => {
+            let message = format!("`{KEY}` cannot be read: {}", fault.message);
+            looks_like_key(yaml, KEY).then(|| (Layer::default(), vec![CourseFault { message, ..fault }]))
+        }
     }
 }
 
@@ -202,7 +205,7 @@ impl<'y> Reader<'y> {
             "instruments" => layer.instruments = self.map(at, key, node, instrument::read),
             "expected" => layer.expected = self.map(at, key, node, Self::expected),
             "rules" => layer.rules = self.map(at, key, node, Self::rule),
-            "words" => layer.words = self.map(at, key, node, Self::text),
+            "words" => layer.words = self.map(at, key, node, Self::written),
             "fixed" if !self.in_report => layer.fixed = self.fixed(at, node),
             "root" if !self.in_report => layer.root = self.word(at, key, node).unwrap_or(false),
             _ => self.unknown_key(at, key),
@@ -371,6 +374,16 @@ impl<'y> Reader<'y> {
             }
         }
         Some(expected)
+    }
+
+    fn written(&mut self, (at, key, node): Entry<'_>) -> Option<String> {
+        let known = (self.notation.words)();
+        if !known.contains(&key) {
+            let message = format!("`{}` is no word that is written into reports", brief(key));
+            self.fault(at, Side::Key, message, offer(key, known, "the words are"));
+            return None;
+        }
+        self.text((at, key, node))
     }
 
     fn rule(&mut self, (at, name, node): Entry<'_>) -> Option<Level> {

@@ -21,9 +21,9 @@ pub(super) struct Around<'a, 'k, 'e> {
 }
 
 impl Around<'_, '_, '_> {
-    fn value(&self, measure: Measure) -> Value {
+    fn value(&self, id: QuantityId, measure: Measure) -> Value {
         let Measure { value, dimension, point, node, .. } = measure;
-        Value { node, value, dimension, point, uncertain: self.evaluator.propagation.is_uncertain(node) }
+        Value { id, node, value, dimension, point, uncertain: self.evaluator.propagation.is_uncertain(node) }
     }
 }
 
@@ -36,7 +36,7 @@ impl Surroundings for Around<'_, '_, '_> {
         let quantity = &self.known.quantities[id];
         match (&quantity.origin, quantity.measure) {
             (Origin::Column(column), _) if !column.failed => Ok(Operand::Column(id)),
-            (_, Some(measure)) => Ok(Operand::One(self.value(measure))),
+            (_, Some(measure)) => Ok(Operand::One(self.value(id, measure))),
             (_, None) => Err(FaultKind::Follows { symbol: symbol.clone() }),
         }
     }
@@ -49,7 +49,7 @@ impl Surroundings for Around<'_, '_, '_> {
             return Err(FaultKind::LengthsDiffer { left: rows, right: data.rows.len() });
         }
         let measure = data.rows[row].measure.ok_or_else(|| FaultKind::Follows { symbol: quantity.symbol.clone() })?;
-        Ok(self.value(measure))
+        Ok(self.value(column, measure))
     }
 
     fn over(&mut self, function: Function, columns: &[QuantityId], place: Option<f64>) -> Result<Value, FaultKind> {
@@ -63,7 +63,7 @@ impl Surroundings for Around<'_, '_, '_> {
     }
 
     fn repeated(&mut self, function: Function, values: &[Value]) -> Result<Value, FaultKind> {
-        over::repeated(function, values, self.evaluator)
+        over::repeated(function, values, self.known, self.evaluator)
     }
 
     fn unit(&mut self, spelling: &Spelling) -> Result<Arc<Unit>, UnknownUnit> {

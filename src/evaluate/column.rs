@@ -4,14 +4,15 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::around::Around;
+use super::cause::Key;
 use super::evaluator::Evaluator;
 use super::fault::{Doing, FaultKind, Undefined};
 use super::formula;
 use super::propagate::Node;
 use super::reading::{self, Recorded};
 use super::result::Known;
-use super::scatter::{Scatter, mean};
-use super::sheet::{Column, ColumnRepeat, Measure, Row, Source};
+use super::scatter::{Scatter, mean, number};
+use super::sheet::{Column, ColumnRepeat, Measure, QuantityId, Row, Source};
 use crate::locate::Table;
 use crate::parse;
 use crate::parse::ast::{Clause, Estimate, Formula, Number, Total};
@@ -56,13 +57,13 @@ pub(super) fn readings(
     cells: Cells<'_>,
     unit: Option<&Spanned<Spelling>>,
     clauses: &[Spanned<Clause>],
-    item: usize,
+    (id, item): (QuantityId, usize),
     evaluator: &mut Evaluator<'_>,
 ) -> Outcome {
     let known = unit.map_or_else(|| Some(Arc::new(Unit::one())), |spelling| evaluator.unit_at(spelling, item));
     let failed = known.is_none();
     let unit = known.unwrap_or_else(|| Arc::new(Unit::one()));
-    let mut work = Work { cells, clauses, item, unit, evaluator, sources: Vec::new(), said: false };
+    let mut work = Work { cells, clauses, id, item, unit, evaluator, sources: Vec::new(), said: false };
     let (mut rows, mut taken) = work.rows();
     let repeat = work.repeat(&mut taken);
     work.enter(&mut rows, taken);
@@ -76,6 +77,7 @@ pub(super) fn readings(
 struct Work<'w, 'e> {
     cells: Cells<'w>,
     clauses: &'w [Spanned<Clause>],
+    id: QuantityId,
     item: usize,
     unit: Arc<Unit>,
     evaluator: &'w mut Evaluator<'e>,
@@ -141,7 +143,7 @@ impl Work<'_, '_> {
             return None;
         }
         let repeats = sources.iter().any(|source| source.kind == Kind::Repeat);
-        let operands = self.variables(&mut sources, value, repeats.then_some(shared));
+        let operands = self.variables(&mut sources, row, value, repeats.then_some(shared));
         if self.sources.is_empty() {
             self.sources = sources;
         }
@@ -152,6 +154,7 @@ impl Work<'_, '_> {
     fn variables(
         &mut self,
         sources: &mut [Source],
+        row: usize,
         value: f64,
         mut shared: Option<&mut HashMap<usize, Node>>,
     ) -> Vec<(Node, f64)> {
@@ -164,11 +167,14 @@ impl Work<'_, '_> {
             }
             let (amount, standard) = (source.amount * factor, source.shape.standard());
             let propagation = &mut self.evaluator.propagation;
-            operands.push(match &mut shared {
+            let (node, coefficient) = match &mut shared {
                 // One variable of size one, of which each row has its own amount.
                 Some(shared) => (*shared.entry(place).or_insert_with(|| propagation.source(1.0, standard)), amount),
                 None => (propagation.source(amount, amount * standard), 1.0),
-            });
+            };
+            let key = Key::Row { column: self.id, source: place, row, amount: source.amount };
+            self.evaluator.causes.entry(node).or_insert(key);
+            operands.push((node, coefficient));
         }
         operands
     }
@@ -181,10 +187,13 @@ impl Work<'_, '_> {
         }
         let values: Vec<_> = taken.iter().map(|taken| taken.value).collect();
         let deviation = Scatter::of(&values, mean(&values))?.deviation;
+        let dof = number(values.len()) - 1.0;
         let mut steady = Vec::with_capacity(taken.len());
         for row in taken {
             let node = self.evaluator.propagation.quantity(std::mem::take(&mut row.operands));
             let scatter = self.evaluator.propagation.source(deviation, deviation);
+            let amount = deviation / self.unit.factor();
+            self.evaluator.causes.insert(scatter, Key::Scatter { of: vec![self.id], amount, dof });
             row.operands = vec![(node, 1.0), (scatter, 1.0)];
             steady.push(node);
         }

@@ -4,6 +4,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::cause::Key;
 use super::fault::{Fault, FaultKind};
 use super::formula::Value;
 use super::instrument::{self, Instruments};
@@ -32,6 +33,8 @@ pub(super) struct Evaluator<'c> {
     pub(super) course: &'c Course,
     pub(super) propagation: Propagation,
     pub(super) faults: Vec<Fault>,
+    /// What the variables that no reading brought in stand for.
+    pub(super) causes: HashMap<Node, Key>,
     units: Units,
     found: HashMap<Spelling, Result<Arc<Unit>, UnknownUnit>>,
     instruments: Instruments,
@@ -47,6 +50,7 @@ impl<'c> Evaluator<'c> {
             course,
             propagation: Propagation::new(course.combine),
             faults: Vec::new(),
+            causes: HashMap::new(),
             units: units_of(course),
             found: HashMap::new(),
             instruments: Instruments::default(),

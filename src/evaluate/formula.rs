@@ -29,6 +29,8 @@ pub(super) enum Operand {
 /// What a formula needs to know of one value.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Value {
+    /// The quantity that it is one of, or was made of.
+    pub(super) id: QuantityId,
     /// Where it stands in the propagation.
     pub(super) node: Node,
     /// In SI.
@@ -92,7 +94,7 @@ struct Slot {
 /// What a slot was made of.
 enum Of {
     Nothing,
-    Quantity(Node),
+    Quantity(Node, QuantityId),
     /// A column of which nothing has been asked yet.
     Column(QuantityId),
     /// Links to earlier slots.
@@ -262,10 +264,10 @@ impl<S: Surroundings> Machine<'_, S> {
         for slot in arguments {
             self.settle_column(slot)?;
             let Slot { value, dimension, zeros, uncertain, .. } = self.slots[slot];
-            let Of::Quantity(node) = self.slots[slot].of else {
+            let Of::Quantity(node, id) = self.slots[slot].of else {
                 return Err(FaultKind::NoQuantity { function: function.word() });
             };
-            values.push(Value { node, value, dimension, point: zeros == 1.0, uncertain });
+            values.push(Value { id, node, value, dimension, point: zeros == 1.0, uncertain });
         }
         let value = self.around.repeated(function, &values)?;
         self.hold(Slot::holding(value, span));
@@ -383,7 +385,7 @@ impl<S: Surroundings> Machine<'_, S> {
         let mut found = Vec::<Gathered>::new();
         let mut places = HashMap::new();
         for (slot, made) in self.slots.iter().enumerate() {
-            let Of::Quantity(node) = made.of else { continue };
+            let Of::Quantity(node, _) = made.of else { continue };
             let &mut place = places.entry(node).or_insert_with(|| {
                 found.push(Gathered { node, sum: 0.0, sizes: 0.0 });
                 found.len() - 1
@@ -401,9 +403,9 @@ impl Slot {
     }
 
     fn holding(held: Value, span: Span) -> Self {
-        let Value { node, value, dimension, point, uncertain } = held;
+        let Value { id, node, value, dimension, point, uncertain } = held;
         let zeros = if point { 1.0 } else { 0.0 };
-        Self { value, dimension, zeros, uncertain, of: Of::Quantity(node), span }
+        Self { value, dimension, zeros, uncertain, of: Of::Quantity(node, id), span }
     }
 
     const fn column(&self) -> Option<QuantityId> {
@@ -467,7 +469,14 @@ mod tests {
         fn operand(&self, symbol: &Symbol) -> Result<Operand, FaultKind> {
             let place = "abc".find(symbol.as_str()).unwrap();
             let Self { values, dimension, point, .. } = *self;
-            Ok(Operand::One(Value { node: node(place), value: values[place], dimension, point, uncertain: true }))
+            Ok(Operand::One(Value {
+                id: place,
+                node: node(place),
+                value: values[place],
+                dimension,
+                point,
+                uncertain: true,
+            }))
         }
 
         fn in_row(&self, _: QuantityId) -> Result<Value, FaultKind> {

@@ -3,9 +3,12 @@
 
 mod amount;
 mod around;
+pub mod cause;
 mod column;
+pub mod coverage;
 mod evaluator;
 pub mod fault;
+pub mod fit;
 mod formula;
 mod function;
 mod instrument;
@@ -16,6 +19,7 @@ mod reading;
 mod result;
 mod scatter;
 pub mod sheet;
+pub mod statistics;
 mod view;
 
 use std::collections::{HashMap, HashSet};
@@ -48,7 +52,8 @@ pub fn evaluate(document: &Document<'_>, items: &[Parsed], course: &Course) -> S
     report_cycles(&order, &sheet, &mut evaluator);
     work_out(document, items, &order, &mut sheet, &mut evaluator);
     look_again(items, &mut sheet, &mut evaluator);
-    name_causes(&mut sheet);
+    sheet.causes = std::mem::take(&mut evaluator.causes);
+    cause::of_readings(&mut sheet);
     name_neighbours(&mut evaluator.faults, &sheet);
     evaluator.faults.sort_by_key(|fault| (fault.item, fault.span));
     Sheet { faults: evaluator.faults, propagation: evaluator.propagation, ..sheet }
@@ -67,7 +72,7 @@ fn define(document: &Document<'_>, items: &[Parsed], sheet: &mut Sheet, evaluato
         let id = sheet.quantities.len();
         sheet.by_symbol.insert(symbol.value.clone(), id);
         sheet.by_item[item] = Some(id);
-        sheet.quantities.push(entry(&definition, item, document, evaluator));
+        sheet.quantities.push(entry(&definition, id, item, document, evaluator));
     }
     for (item, parsed) in items.iter().enumerate() {
         if let Some(Item::Reading(reading)) = &parsed.item {
@@ -128,7 +133,13 @@ fn heads<'i>(document: &'i Document<'_>, items: &'i [Parsed]) -> impl Iterator<I
     })
 }
 
-fn entry(definition: &Definition<'_>, item: usize, document: &Document<'_>, evaluator: &mut Evaluator<'_>) -> Quantity {
+fn entry(
+    definition: &Definition<'_>,
+    id: QuantityId,
+    item: usize,
+    document: &Document<'_>,
+    evaluator: &mut Evaluator<'_>,
+) -> Quantity {
     let symbol = definition.symbol();
     let waiting = Quantity {
         symbol: symbol.value.clone(),
@@ -162,7 +173,7 @@ fn entry(definition: &Definition<'_>, item: usize, document: &Document<'_>, eval
     };
     // Outside a heading cell the parser has said so.
     let Some(cells) = cells(document, item) else { return Quantity { origin: Origin::Unread, ..waiting } };
-    let column::Outcome { unit, column, sources } = column::readings(cells, unit, clauses, item, evaluator);
+    let column::Outcome { unit, column, sources } = column::readings(cells, unit, clauses, (id, item), evaluator);
     Quantity { unit, origin: Origin::Column(Box::new(column)), sources, ..waiting }
 }
 
@@ -287,17 +298,6 @@ fn item_span(parsed: &Parsed) -> Span {
     match &parsed.item {
         Some(Item::Graph(graph)) => graph.y.span,
         _ => Span::default(),
-    }
-}
-
-/// Of every variable, where it was first met.
-fn name_causes(sheet: &mut Sheet) {
-    for (id, quantity) in sheet.quantities.iter().enumerate() {
-        for (place, source) in quantity.sources.iter().enumerate() {
-            for (part, variable) in source.parts.iter().enumerate() {
-                sheet.causes.entry(variable.node).or_insert((id, place, part));
-            }
-        }
     }
 }
 

@@ -1,5 +1,6 @@
 //! Functions over columns, and of several quantities taken as readings of one.
 
+use super::cause::Key;
 use super::evaluator::Evaluator;
 use super::fault::{Doing, FaultKind};
 use super::formula::Value;
@@ -26,6 +27,9 @@ pub(super) fn columns(
 
 /// What the rows of a column that hold a value come to.
 struct Rows<'k> {
+    id: QuantityId,
+    /// What one of the column's unit is in SI.
+    factor: f64,
     column: &'k Column,
     values: Vec<f64>,
     nodes: Vec<Node>,
@@ -43,7 +47,8 @@ fn rows<'k>(id: QuantityId, known: &Known<'k>) -> Result<Rows<'k>, FaultKind> {
     let nodes = measured().map(|measure| measure.node).collect();
     let first = measured().next();
     let dimension = first.map_or(Dimension::NONE, |measure| measure.dimension);
-    Ok(Rows { column, values, nodes, dimension, point: first.is_some_and(|measure| measure.point) })
+    let factor = quantity.unit.factor();
+    Ok(Rows { id, factor, column, values, nodes, dimension, point: first.is_some_and(|measure| measure.point) })
 }
 
 struct Over<'o, 'k, 'e> {
@@ -84,8 +89,7 @@ impl Over<'_, '_, '_> {
         if self.rows.column.repeat.is_some()
             && let Some(scatter) = Scatter::of(&self.rows.values, value)
         {
-            let taken = scatter.taken(self.evaluator.course);
-            operands.push((self.evaluator.propagation.source(taken, taken), 1.0));
+            operands.push((scattered(vec![self.rows.id], scatter, self.rows.factor, self.evaluator), 1.0));
         }
         let (dimension, point) = (self.rows.dimension, self.rows.point);
         self.made(value, dimension, point, operands)
@@ -134,7 +138,7 @@ impl Over<'_, '_, '_> {
         point: bool,
         operands: impl IntoIterator<Item = (Node, f64)>,
     ) -> Value {
-        made(value, dimension, point, operands, self.evaluator)
+        made(self.rows.id, value, dimension, point, operands, self.evaluator)
     }
 }
 
@@ -143,6 +147,7 @@ impl Over<'_, '_, '_> {
 pub(super) fn repeated(
     function: Function,
     values: &[Value],
+    known: &Known<'_>,
     evaluator: &mut Evaluator<'_>,
 ) -> Result<Value, FaultKind> {
     let Some(first) = values.first() else { return Err(FaultKind::NoQuantity { function: function.word() }) };
@@ -155,10 +160,19 @@ pub(super) fn repeated(
     }
     let numbers: Vec<_> = values.iter().map(|value| value.value).collect();
     let (share, value) = (1.0 / number(values.len()), mean(&numbers));
-    let taken = Scatter::of(&numbers, value).map_or(0.0, |scatter| scatter.taken(evaluator.course));
-    let scatter = evaluator.propagation.source(taken, taken);
-    let operands = values.iter().map(|value| (value.node, share)).chain([(scatter, 1.0)]);
-    Ok(made(value, first.dimension, first.point, distinct(operands), evaluator))
+    let of = values.iter().map(|value| value.id).collect();
+    let factor = known.quantities[first.id].unit.factor();
+    let scatter = Scatter::of(&numbers, value).map(|scatter| (scattered(of, scatter, factor, evaluator), 1.0));
+    let operands = values.iter().map(|value| (value.node, share)).chain(scatter);
+    Ok(made(first.id, value, first.dimension, first.point, distinct(operands), evaluator))
+}
+
+/// The variable of a scatter, as the course takes it; `factor` is one of the unit of the first in SI.
+fn scattered(of: Vec<QuantityId>, scatter: Scatter, factor: f64, evaluator: &mut Evaluator<'_>) -> Node {
+    let taken = scatter.taken(evaluator.course);
+    let node = evaluator.propagation.source(taken, taken);
+    evaluator.causes.insert(node, Key::Scatter { of, amount: taken / factor, dof: scatter.count - 1.0 });
+    node
 }
 
 /// Each node once: `mean(a, a, b)` names one quantity twice.
@@ -174,6 +188,7 @@ fn distinct(operands: impl Iterator<Item = (Node, f64)>) -> Vec<(Node, f64)> {
 }
 
 fn made(
+    id: QuantityId,
     value: f64,
     dimension: Dimension,
     point: bool,
@@ -181,5 +196,5 @@ fn made(
     evaluator: &mut Evaluator<'_>,
 ) -> Value {
     let node = evaluator.propagation.quantity(operands);
-    Value { node, value, dimension, point, uncertain: evaluator.propagation.is_uncertain(node) }
+    Value { id, node, value, dimension, point, uncertain: evaluator.propagation.is_uncertain(node) }
 }

@@ -84,6 +84,12 @@ impl Totals {
         }
     }
 
+    /// Of two variables that stand for two correlated ones: they are taken together before anything else
+    /// is added.
+    fn with_pair(self, other: Self) -> Self {
+        Self { limits: libm::hypot(self.limits, other.limits), ..self.plus(other) }
+    }
+
     fn is_zero(self) -> bool {
         self.limits == 0.0 && self.variance == 0.0
     }
@@ -107,6 +113,8 @@ pub struct Propagation {
     own: Vec<Totals>,
     /// Of each node: can its value be wrong at all?
     uncertain: Vec<bool>,
+    /// Of each node: do it and the next one stand for two correlated variables?
+    pair_with_next: Vec<bool>,
     totals: Vec<Option<Totals>>,
 }
 
@@ -120,6 +128,18 @@ impl Propagation {
     /// `standard`, both in SI.
     pub fn source(&mut self, amount: f64, standard: f64) -> Node {
         self.push(Totals::of_source(amount, standard), amount != 0.0 || standard != 0.0)
+    }
+
+    /// Two variables of which the errors are correlated: standard deviations and correlation
+    /// coefficient, in SI. They stand on two independent ones, which every way of combining takes
+    /// together, as √(cᵀVc): a slope and its intercept make one contribution.
+    pub fn correlated(&mut self, deviations: [f64; 2], correlation: f64) -> [Node; 2] {
+        let first = self.source(1.0, 1.0);
+        let second = self.source(1.0, 1.0);
+        self.pair_with_next[first.index()] = true;
+        let [a, b] = deviations;
+        let rest = libm::sqrt(((1.0 - correlation) * (1.0 + correlation)).max(0.0));
+        [self.quantity([(first, a)]), self.quantity([(first, b * correlation), (second, b * rest)])]
     }
 
     /// A quantity with its partial derivatives by its distinct operands, each of them a node already.
@@ -173,6 +193,14 @@ impl Propagation {
         }
         found.retain(|(_, sensitivity, _)| *sensitivity != 0.0);
         found.sort_by_key(|(node, ..)| *node);
+        found.dedup_by(|next, kept| {
+            let pair = self.pair_with_next[kept.0.index()] && next.0.index() == kept.0.index() + 1;
+            if pair {
+                kept.1 = libm::hypot(kept.1, next.1);
+                kept.2 = kept.2.with_pair(next.2);
+            }
+            pair
+        });
         let whole = found.iter().fold(Totals::default(), |sum, (_, _, part)| sum.plus(*part));
         let mut all: Vec<_> = found.into_iter().map(|(n, c, part)| self.contribution(n, c, part, whole)).collect();
         all.sort_by(|a, b| b.contribution.total_cmp(&a.contribution));
@@ -194,6 +222,7 @@ impl Propagation {
         let node = Node(u32::try_from(self.own.len()).unwrap_or(u32::MAX));
         self.own.push(own);
         self.uncertain.push(uncertain);
+        self.pair_with_next.push(false);
         self.ends.push(self.edges.len());
         node
     }
@@ -241,13 +270,16 @@ mod settle {
     struct Block {
         entries: Vec<Entry>,
         total: Totals,
+        /// Does it hold correlated variables?
+        paired: bool,
     }
 
     struct Pass<'p> {
         tape: &'p Propagation,
         /// How many users each node still has before it.
         waiting: Vec<u32>,
-        /// How many of its users could meet one another again.
+        /// How many of its users could meet one another again; of a correlated variable always enough to
+        /// keep its name.
         live: Vec<u32>,
         /// What a named node brings in under its name.
         named: Vec<Totals>,
@@ -287,6 +319,10 @@ mod settle {
             for edge in operands.iter().filter(|edge| latest.is_none_or(|latest| edge.node >= latest)) {
                 live[edge.node.index()] -= 1;
             }
+        }
+        for (first, _) in tape.pair_with_next.iter().enumerate().filter(|&(_, &pair)| pair) {
+            live[first] = live[first].max(2);
+            live[first + 1] = live[first + 1].max(2);
         }
         (uses, live)
     }
@@ -349,13 +385,22 @@ mod settle {
         }
 
         fn sum(&self, entries: &[Entry]) -> Totals {
-            entries.iter().fold(Totals::default(), |sum, entry| {
-                sum.plus(self.named[entry.node.index()].scaled(entry.coefficient))
-            })
+            let part = |entry: &Entry| self.named[entry.node.index()].scaled(entry.coefficient);
+            let mut sum = Totals::default();
+            let mut entries = entries.iter().peekable();
+            while let Some(entry) = entries.next() {
+                let pair = self.tape.pair_with_next[entry.node.index()];
+                let second = entries.next_if(|next| pair && next.node.index() == entry.node.index() + 1);
+                sum = sum.plus(second.map_or(part(entry), |second| part(entry).with_pair(part(second))));
+            }
+            sum
         }
 
         /// The total of `factor` × block + patch: the block's, corrected where the patch meets it.
         fn patched(&self, block: &Block, factor: f64, patch: &[Entry]) -> Totals {
+            if block.paired || patch.iter().any(|entry| self.is_paired(entry.node)) {
+                return self.sum(&merged(block, factor, patch));
+            }
             let mut total = block.total.scaled(factor).plus(self.sum(patch));
             for entry in patch {
                 let Ok(found) = block.entries.binary_search_by_key(&entry.node, |e| e.node) else { continue };
@@ -370,6 +415,13 @@ mod settle {
             if lost { self.sum(&merged(block, factor, patch)) } else { total }
         }
 
+        /// Is it one of two correlated variables? Their limits do not add, so no total of a block can be
+        /// corrected for them.
+        fn is_paired(&self, node: Node) -> bool {
+            let before = node.index().checked_sub(1);
+            self.tape.pair_with_next[node.index()] || before.is_some_and(|before| self.tape.pair_with_next[before])
+        }
+
         /// The form with its patch turned into a block of its own.
         fn shared(&mut self, mut form: Form) -> Form {
             let mut entries = match form.block {
@@ -379,7 +431,8 @@ mod settle {
             entries.shrink_to_fit();
             self.entries += entries.len();
             let total = self.sum(&entries);
-            self.blocks.push(Block { entries, total });
+            let paired = entries.iter().any(|entry| self.is_paired(entry.node));
+            self.blocks.push(Block { entries, total, paired });
             Form { alone: form.alone, block: Some((self.blocks.len() - 1, 1.0)), patch: Vec::new() }
         }
 
@@ -426,8 +479,25 @@ mod tests {
 
     /// The totals as the definition has them: every source's sensitivity by a full sweep.
     fn by_definition(tape: &Propagation, node: Node) -> Totals {
+        // The sensitivity of two correlated variables is that of both together, of size one each.
         let all = tape.contributions(node, usize::MAX).unwrap();
         all.iter().fold(Totals::default(), |sum, c| sum.plus(tape.own[c.source.index()].scaled(c.sensitivity)))
+    }
+
+    #[test]
+    fn a_slope_and_its_intercept_make_one_contribution() {
+        let mut tape = Propagation::new(Combine::Sum);
+        let r = tape.source(0.5, 0.5);
+        let [slope, intercept] = tape.correlated([0.3, 0.4], -0.9);
+        let y = tape.quantity([(slope, 2.0), (intercept, 1.0), (r, 1.0)]);
+        let variance = 0.36 + 0.16 - 2.0 * 0.9 * 0.6 * 0.4;
+        tape.settle();
+        assert!(
+            (tape.combined(slope).unwrap() - 0.3).abs() < 1e-15
+                && (tape.combined(intercept).unwrap() - 0.4).abs() < 1e-15
+        );
+        assert!((tape.combined(y).unwrap() - (0.5 + libm::sqrt(variance))).abs() < 1e-12);
+        assert_eq!(tape.contributions(y, 100).unwrap().len(), 2);
     }
 
     fn near(a: Totals, b: Totals) -> bool {
@@ -507,12 +577,16 @@ mod tests {
         /// Sheets of no particular shape: one to four operands from anywhere, near ones preferred.
         #[test]
         fn folding_gives_what_the_definition_gives(
-            steps in proptest::collection::vec((0u8..4, proptest::collection::vec((0usize..1000, -4i32..5), 1..5)), 1..200)
+            steps in proptest::collection::vec((0u8..5, proptest::collection::vec((0usize..1000, -4i32..5), 1..5)), 1..200)
         ) {
             let mut tape = Propagation::new(Combine::Sum);
             let mut nodes = vec![tape.source(0.1, 0.05), tape.source(0.2, 0.1)];
             for (kind, picks) in steps {
-                let node = if kind == 0 {
+                let node = if kind == 4 {
+                    let [slope, intercept] = tape.correlated([0.1, 0.2], 0.25 * f64::from(picks[0].1).clamp(-3.0, 3.0));
+                    nodes.push(slope);
+                    intercept
+                } else if kind == 0 {
                     tape.source(0.1 + f64::from(picks[0].1 + 5), 0.3)
                 } else {
                     let near = |pick: usize| if pick.is_multiple_of(3) { pick % nodes.len() } else { nodes.len() - 1 - pick % nodes.len().min(12) };

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::cause::Key;
 use super::fault::Fault;
 use super::propagate::{Node, Propagation};
 use crate::parse::ast::{Amount, Number, Symbol};
@@ -27,9 +28,7 @@ pub struct Sheet {
     pub(super) by_symbol: HashMap<Symbol, QuantityId>,
     /// Of each item: the quantity that it defines.
     pub(super) by_item: Vec<Option<QuantityId>>,
-    /// Of each variable: the quantity, and the place in its `sources` and there in `parts`, where it
-    /// was first met.
-    pub(super) causes: HashMap<Node, (QuantityId, usize, usize)>,
+    pub(super) causes: HashMap<Node, Key>,
 }
 
 impl Sheet {
@@ -44,26 +43,6 @@ impl Sheet {
         let id = self.by_item.get(item).copied().flatten()?;
         Some((id, &self.quantities[id]))
     }
-
-    /// What a variable of the propagation stands for; of one that several readings share, the first
-    /// of them.
-    pub fn cause(&self, node: Node) -> Option<Cause<'_>> {
-        let &(quantity, source, part) = self.causes.get(&node)?;
-        let quantity = self.quantities.get(quantity)?;
-        let source = quantity.sources.get(source)?;
-        Some(Cause { quantity, source, part: source.parts.get(part)? })
-    }
-}
-
-/// What a variable of the propagation stands for.
-#[derive(Clone, Copy, Debug)]
-pub struct Cause<'s> {
-    /// The reading.
-    pub quantity: &'s Quantity,
-    /// Its source.
-    pub source: &'s Source,
-    /// The variable of that source.
-    pub part: &'s Part,
 }
 
 /// A quantity of the report.

@@ -14,6 +14,9 @@ type Steps = Vec<Spanned<Step>>;
 /// What can begin an operand.
 const OPERAND: [&str; 4] = ["a number", "a symbol", "a function", "`(`"];
 
+/// How far a unit without brackets is looked for, in characters.
+const LONGEST_UNIT: usize = 64;
+
 /// What people call functions that have another name here.
 const OTHER_NAMES: [(&str, Function); 12] = [
     ("log", Function::Log10),
@@ -52,7 +55,8 @@ pub(super) fn stray<'s, T>(i: &'s str, wanted: &[&'static str]) -> Out<'s, T> {
 
 fn sum<'s>(part: &Part, steps: &mut Steps, i: &'s str) -> Out<'s, ()> {
     let operator = |i: &'s str| match i.strip_prefix('+') {
-        Some(rest) => Some((rest, Binary::Add)),
+        // `+-` announces an uncertainty wherever it stands.
+        Some(rest) => token::plus_minus(i).is_none().then_some((rest, Binary::Add)),
         None => token::minus(i).map(|rest| (rest, Binary::Subtract)),
     };
     chain(part, steps, i, operator, product)
@@ -213,7 +217,9 @@ fn bare_unit(i: &str) -> Option<(&str, Spelling)> {
     if !unit::begins(i) || token::peek_word(i) == "in" {
         return None;
     }
-    let close = &i[..i.find(token::is_blank).unwrap_or(i.len())];
+    // A window, since a formula without blanks may be as long as it likes.
+    let end = i.char_indices().take(LONGEST_UNIT).find(|(_, c)| token::is_blank(*c)).map(|(at, _)| at);
+    let close = &i[..end.or_else(|| i.char_indices().nth(LONGEST_UNIT).map(|(at, _)| at)).unwrap_or(i.len())];
     let first = &close[..close.find(['*', '·', '×', '⋅', '/']).unwrap_or(close.len())];
     [close, first].into_iter().find_map(|text| {
         let (rest, unit) = unit::unit(&Part::new(text.len(), false, None), text).ok()?;

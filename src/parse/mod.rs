@@ -61,7 +61,7 @@ impl Reader<'_, '_> {
     fn item(&self, parts: &[Span]) -> Parsed {
         let mut parsed = Parsed::default();
         let head = parts.first().copied().unwrap_or_default();
-        self.head(head, parts.len(), &mut parsed);
+        self.head(head, parts, &mut parsed);
         let form = item::form(parsed.item.as_ref(), self.trimmed(head).1);
         for (number, span) in parts.iter().enumerate().skip(1) {
             self.clause(*span, form, number + 1 == parts.len(), &mut parsed);
@@ -71,15 +71,17 @@ impl Reader<'_, '_> {
         parsed
     }
 
-    fn head(&self, span: Span, parts: usize, parsed: &mut Parsed) {
+    fn head(&self, span: Span, parts: &[Span], parsed: &mut Parsed) {
         let (part, text) = self.trimmed(span);
         let in_heading = matches!(self.place.setting, Setting::HeadingCell { .. });
-        let mut context = item::Context { in_heading, has_clauses: parts > 1, defines: None };
+        let blank = |span: &Span| span.of(self.inner).chars().all(token::is_blank);
+        let has_clauses = parts.iter().skip(1).any(|clause| !blank(clause));
+        let mut context = item::Context { in_heading, has_clauses, defines: None };
         let out = item::head(&part, &mut context, text);
         let (item, faults) = part.finish(out);
         parsed.item = item;
         parsed.defines = context.defines;
-        self.keep(faults, parts == 1, parsed);
+        self.keep(faults, parts.len() == 1, parsed);
     }
 
     fn clause(&self, span: Span, form: clause::Form, last: bool, parsed: &mut Parsed) {

@@ -61,8 +61,11 @@ pub(super) fn absent<'s, T>(i: &'s str) -> Out<'s, T> {
     Err(nom::Err::Error(Wrong::from_error_kind(i, ErrorKind::Alt)))
 }
 
-/// The word, the number or the one character that begins `i`.
+/// The word, the number or the one character that begins `i`; nothing where a blank does.
 fn found(i: &str) -> &str {
+    if token::starts(i, token::is_blank) {
+        return "";
+    }
     let end = i.find(|c: char| !(c.is_alphanumeric() || matches!(c, '_' | '.') || token::is_prime(c)));
     match end.unwrap_or(i.len()) {
         0 => &i[..i.chars().next().map_or(0, char::len_utf8)],

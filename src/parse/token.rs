@@ -2,7 +2,9 @@
 
 use nom::Parser;
 use nom::bytes::complete::{tag, take_while, take_while1};
+use nom::character::complete::{one_of, satisfy};
 use nom::combinator::{opt, recognize};
+use nom::multi::many0_count;
 
 use super::FaultKind;
 use super::ast::{Function, Symbol};
@@ -72,11 +74,6 @@ pub(super) fn starts(i: &str, class: impl Fn(char) -> bool) -> bool {
     i.chars().next().is_some_and(class)
 }
 
-/// The rest behind any of these characters.
-pub(super) fn one_of<'s>(i: &'s str, any: &[char]) -> Option<&'s str> {
-    i.strip_prefix(any)
-}
-
 /// The rest behind a minus, `-` or `−`.
 pub(super) fn minus(i: &str) -> Option<&str> {
     i.strip_prefix(['-', '−'])
@@ -84,7 +81,7 @@ pub(super) fn minus(i: &str) -> Option<&str> {
 
 /// The rest behind a multiplication sign.
 pub(super) fn times(i: &str) -> Option<&str> {
-    one_of(i, &['*', '×', '·', '⋅'])
+    i.strip_prefix(['*', '×', '·', '⋅'])
 }
 
 /// The rest behind `±`, `+-` or `+/-`.
@@ -109,12 +106,12 @@ pub(super) fn keyword<'s>(i: &'s str, keyword: &str) -> Option<&'s str> {
     i.strip_prefix(keyword).filter(|rest| !starts(rest, |c| is_letter_or_digit(c) || is_prime(c) || c == '_'))
 }
 
-/// A name of an instrument or a kind: a word that may hold hyphens and points.
+/// A name of an instrument or a kind: a word without primes, in which hyphens and points may stand
+/// before a letter or a digit.
 pub(super) fn name(i: &str) -> Out<'_, &str> {
-    let inner = take_while(|c| is_letter_or_digit(c) || matches!(c, '_' | '-' | '.'));
-    let (_, text) = recognize((take_while1(is_letter), inner)).parse(i)?;
-    let text = text.trim_end_matches(['-', '.']);
-    Ok((&i[text.len()..], text))
+    let word = || take_while(|c| is_letter_or_digit(c) || c == '_');
+    let more = (one_of("-."), satisfy(is_letter_or_digit), word());
+    recognize((satisfy(is_letter), word(), many0_count(more))).parse(i)
 }
 
 /// The closer of a quote's opener.
@@ -184,9 +181,9 @@ pub(super) fn any_symbol<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Symbol>
     let (after_primes, primes) = take_while(is_any_prime).parse(after_base)?;
     let (rest, subscript) =
         opt((tag("_"), take_while1(is_letter_or_digit), take_while(is_any_prime))).parse(after_primes)?;
-    let (rest, ()) = check_subscript(part, i, rest)?;
-    let (sub, more) = subscript.map_or(("", ""), |(_, sub, more)| (sub, more));
-    let canonical = canonical(base, primes, more, sub);
+    let (_, sub, more) = subscript.unwrap_or_default();
+    let (rest, typeset) = typeset_subscript(part, i, rest)?;
+    let canonical = canonical(base, primes, more, &format!("{sub}{typeset}"));
     Ok((rest, part.at(Symbol::new(&canonical), i, rest)))
 }
 
@@ -228,42 +225,44 @@ fn one_code_point(c: char) -> char {
     }
 }
 
-/// A symbol from `i` to `rest` is over: has it a subscript in a form that typesetters know?
-fn check_subscript<'s>(part: &Part, i: &'s str, rest: &'s str) -> Out<'s, ()> {
+/// A symbol from `i` to `rest` is over but for a subscript in a form that typesetters know, which is
+/// noted and read.
+fn typeset_subscript<'s>(part: &Part, i: &'s str, rest: &'s str) -> Out<'s, String> {
     let so_far = &i[..i.len() - rest.len()];
     if let Some(braced) = rest.strip_prefix("_{") {
         return braced_subscript(part, i, so_far, braced);
     }
     if let Some(after) = rest.strip_prefix('_') {
-        let wanted = if so_far.contains('_') { "one subscript" } else { "a subscript of letters or digits" };
-        return if so_far.contains('_') { expected(rest, &[wanted]) } else { expected(after, &[wanted]) };
+        return match so_far.contains('_') {
+            true => expected(rest, &["one subscript"]),
+            false => expected(after, &["a subscript of letters or digits"]),
+        };
     }
-    if starts(rest, is_lowered) {
-        let after = rest.trim_start_matches(is_lowered);
-        let lowered = rest[..rest.len() - after.len()].chars().map(raised_to_line);
-        let join = if so_far.contains('_') { "" } else { "_" };
-        let right = so_far.chars().chain(join.chars()).chain(lowered).collect();
-        return fail(i, after, FaultKind::SubscriptCharacter { right });
+    if !starts(rest, is_lowered) {
+        return Ok((rest, String::new()));
     }
-    Ok((rest, ()))
+    let after = rest.trim_start_matches(is_lowered);
+    let subscript: String = rest[..rest.len() - after.len()].chars().map(raised_to_line).collect();
+    let join = if so_far.contains('_') { "" } else { "_" };
+    part.note(part.span(i, after), FaultKind::SubscriptCharacter { right: format!("{so_far}{join}{subscript}") });
+    Ok((after, subscript))
 }
 
 /// `x_{max}`. The brace that closes it has ended the item already, so the place reaches over it.
-fn braced_subscript<'s>(part: &Part, i: &'s str, so_far: &str, braced: &'s str) -> Out<'s, ()> {
+fn braced_subscript<'s>(part: &Part, i: &'s str, so_far: &str, braced: &'s str) -> Out<'s, String> {
     let inner = braced.split('}').next().unwrap_or(braced);
     let subscript: String = inner.chars().filter(|&c| is_letter_or_digit(c)).collect();
-    if subscript.is_empty() {
+    if subscript.is_empty() || so_far.contains('_') {
         return expected(braced, &["a subscript of letters or digits"]);
     }
     let rest = &braced[inner.len()..];
     let end = match (rest.strip_prefix('}'), part.closer) {
-        (Some(after), _) => part.offset(after),
         (None, Some(closer)) if rest.is_empty() => closer,
-        (None, _) => part.offset(rest),
+        (after, _) => part.offset(after.unwrap_or(rest)),
     };
-    let start = part.offset(i);
-    part.note(Span::new(start, end), FaultKind::BracedSubscript { right: format!("{so_far}_{subscript}") });
-    Ok((rest, ()))
+    let span = Span::new(part.offset(i), end);
+    part.note(span, FaultKind::BracedSubscript { right: format!("{so_far}_{subscript}") });
+    Ok((rest.strip_prefix('}').unwrap_or(rest), subscript))
 }
 
 /// The letter or digit of a lowered one.
@@ -306,7 +305,7 @@ fn raised_to_line(c: char) -> char {
 pub(super) fn superscript(i: &str) -> Out<'_, String> {
     let sign = |c| matches!(c, '⁻' | '⁺');
     let digit = |c: char| matches!(c, '⁰' | '¹' | '²' | '³' | '⁴'..='⁹');
-    let (rest, text) = recognize((opt(nom::character::complete::satisfy(sign)), take_while1(digit))).parse(i)?;
+    let (rest, text) = recognize((opt(satisfy(sign)), take_while1(digit))).parse(i)?;
     Ok((rest, text.chars().filter_map(lowered_to_line).collect()))
 }
 

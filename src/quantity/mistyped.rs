@@ -38,10 +38,8 @@ pub(super) fn nearest<'a>(symbol: &str, place: Place, own: impl Iterator<Item = 
     if let Some(meant) = powered(&symbol).or_else(|| run_together(&symbol)) {
         return fitting(&meant, place);
     }
-    let mut known: Vec<Cow<'a, str>> = own.map(Cow::Borrowed).collect();
-    let letters = symbol.chars().count();
-    known.extend(usual_symbols(letters, most_edits(letters)));
-    other_case(&symbol, &known).or_else(|| fewest_edits(&symbol, &known))
+    let own: Vec<Parts<'_>> = own.map(|symbol| ("", symbol)).collect();
+    other_case(&symbol, &own).or_else(|| fewest_edits(&symbol, &own))
 }
 
 /// A product or quotient only where it means the same as one factor: with a power behind it, it would not.
@@ -62,9 +60,8 @@ fn fitting(meant: &str, place: Place) -> Option<String> {
 
 /// Signs that keyboards offer in place of the right ones.
 fn look_alikes(symbol: &str) -> Cow<'_, str> {
-    const ALIKE: [(char, &str); 6] =
-        [('º', "°"), ('˚', "°"), ('℃', "°C"), ('℉', "°F"), ('\u{3bc}', "µ"), ('\u{2126}', "Ω")];
-    let mut right = Cow::Borrowed(symbol);
+    const ALIKE: [(char, &str); 2] = [('º', "°"), ('˚', "°")];
+    let mut right = units::folded(symbol);
     for (wrong, sign) in ALIKE.iter().filter(|_| !symbol.is_ascii()) {
         if right.contains(*wrong) {
             right = Cow::Owned(right.replace(*wrong, sign));
@@ -243,26 +240,28 @@ fn named(symbol: &str) -> Option<&str> {
 /// The prefixes that measurements in a laboratory have, the most frequent first.
 const USUAL_PREFIXES: [&str; 10] = ["k", "c", "m", "µ", "u", "M", "n", "G", "d", "h"];
 
-/// What an unknown symbol of so many letters is compared with: whole symbols, then usual prefixes before
-/// those that take them; only those that are at most `most` letters longer or shorter.
-fn usual_symbols<'a>(letters: usize, most: usize) -> impl Iterator<Item = Cow<'a, str>> {
-    let near = move |before: usize, typed: &str| letters.abs_diff(before + typed.chars().count()) <= most;
+/// A known symbol: its prefix, and the rest. Few of them are ever written out.
+type Parts<'a> = (&'a str, &'a str);
+
+/// What an unknown symbol is compared with: whole symbols, then usual prefixes before those that take them.
+fn usual_symbols<'a>() -> impl Iterator<Item = Parts<'a>> {
     let all = || TABLE.iter().flat_map(|row| row.typed.iter().map(move |&typed| (row, typed)));
-    let whole = all().filter(move |(_, typed)| near(0, typed)).map(|(_, typed)| Cow::Borrowed(typed));
     let prefixed = USUAL_PREFIXES.iter().flat_map(move |&prefix| {
         let shown = if prefix == "u" { "µ" } else { prefix };
-        let taking = all().filter(move |(row, typed)| near(1, typed) && row.takes(shown));
-        taking.map(move |(_, typed)| Cow::Owned(format!("{prefix}{typed}")))
+        all().filter(move |(row, _)| row.takes(shown)).map(move |(_, typed)| (prefix, typed))
     });
-    whole.chain(prefixed)
+    all().map(|(_, typed)| ("", typed)).chain(prefixed)
 }
 
-/// `KG`, `hz`, `Kpa`: the same letters, the one with most of them in the right case.
-fn other_case(symbol: &str, known: &[Cow<'_, str>]) -> Option<String> {
-    let same = |one: &str| one.bytes().zip(symbol.bytes()).filter(|(a, b)| a == b).count();
-    let alike = known.iter().filter(|one| one.eq_ignore_ascii_case(symbol));
-    // Of equals the first, which is the most frequent: `max_by_key` alone would take the last.
-    alike.rev().max_by_key(|one| same(one)).map(|one| one.to_string())
+/// `KG`, `hz`, `Kpa`: the same letters, the one with most of them in the right case, the first of equals.
+fn other_case(symbol: &str, own: &[Parts<'_>]) -> Option<String> {
+    let same = |part: &str, typed: &str| part.bytes().zip(typed.bytes()).filter(|(a, b)| a == b).count();
+    let alike = own.iter().copied().chain(usual_symbols()).filter_map(|(prefix, rest)| {
+        let (before, behind) = symbol.split_at_checked(prefix.len())?;
+        let alike = before.eq_ignore_ascii_case(prefix) && behind.eq_ignore_ascii_case(rest);
+        alike.then(|| (symbol.len() - same(prefix, before) - same(rest, behind), (prefix, rest)))
+    });
+    alike.min_by_key(|&(wrong, _)| wrong).map(|(_, (prefix, rest))| format!("{prefix}{rest}"))
 }
 
 /// `m2`, `cm3`, `kgm2`: a power without its sign.
@@ -299,28 +298,26 @@ const fn most_edits(letters: usize) -> usize {
 }
 
 /// The known symbol or name that is few enough edits away, the earliest of equals.
-fn fewest_edits(symbol: &str, known: &[Cow<'_, str>]) -> Option<String> {
+fn fewest_edits(symbol: &str, own: &[Parts<'_>]) -> Option<String> {
     let typed: Vec<char> = symbol.chars().collect();
     let most = Some(most_edits(typed.len())).filter(|&most| most > 0)?;
     let lower: Vec<char> = symbol.to_ascii_lowercase().chars().collect();
-    let symbols = known.iter().filter_map(|one| Some((edits(&typed, one, most)?, one.as_ref())));
-    let names = NAMES.iter().filter_map(|&(name, meant)| Some((edits(&lower, name, most)?, meant)));
-    let near = symbols.chain(names);
-    near.min_by_key(|&(count, _)| count).map(|(_, meant)| meant.to_owned())
+    let symbols = own.iter().copied().chain(usual_symbols());
+    let symbols = symbols.filter_map(|parts| Some((edits(&typed, parts, most)?, parts)));
+    let names = NAMES.iter().filter_map(|&(name, meant)| Some((edits(&lower, ("", name), most)?, ("", meant))));
+    let nearest = symbols.chain(names).min_by_key(|&(count, _)| count);
+    nearest.map(|(_, (prefix, rest))| format!("{prefix}{rest}"))
 }
 
 /// The distance, where it is at most `most`.
-fn edits(typed: &[char], word: &str, most: usize) -> Option<usize> {
+fn edits(typed: &[char], (prefix, rest): Parts<'_>, most: usize) -> Option<usize> {
+    let letters = || prefix.chars().chain(rest.chars());
     // Every letter that the other side lacks costs an edit, which rules nearly all words out cheaply.
-    let (mut letters, mut strange) = (0, 0);
-    for letter in word.chars() {
-        letters += 1;
-        strange += usize::from(!typed.contains(&letter));
-    }
-    if strange > most || typed.len().abs_diff(letters) > most {
+    let strange = letters().filter(|letter| !typed.contains(letter)).take(most + 1).count();
+    if strange > most || typed.len().abs_diff(letters().count()) > most {
         return None;
     }
-    let word: Vec<char> = word.chars().collect();
+    let word: Vec<char> = letters().collect();
     Some(near::slips(typed, &word)).filter(|&count| count <= most)
 }
 
@@ -356,7 +353,6 @@ mod tests {
             ("Kpa", "kPa"),
             ("mins", "min"),
             ("ºC", "°C"),
-            ("℃", "°C"),
             ("degc", "degC"),
             ("cal", "cal_th"),
             ("gal", "gal_US"),

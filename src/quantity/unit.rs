@@ -144,8 +144,16 @@ const NAMED: [(Dimension, &str); 12] = [
 
 impl Unit {
     /// The unit of pure numbers, which is not written.
-    pub fn one() -> Self {
-        Self { shown: Spelling::default(), dimension: Dimension::NONE, scale: Scale::ONE, zero: None }
+    pub const ONE: Self = Self {
+        shown: Spelling { over: Vec::new(), under: Vec::new() },
+        dimension: Dimension::NONE,
+        scale: Scale::ONE,
+        zero: None,
+    };
+
+    /// The unit of pure numbers, which is not written.
+    pub const fn one() -> Self {
+        Self::ONE
     }
 
     /// The coherent SI unit of a dimension, with a named one only where it is exactly N, Pa, J, W, C,
@@ -205,7 +213,10 @@ impl Unit {
     /// `number` of `other` as a number of this unit, as a difference, exactly; `None` where dimensions
     /// differ, where no ratio says it (degrees to radians) or where it does not fit.
     pub fn exactly(&self, number: Exact, other: &Self) -> Option<Exact> {
-        number.times(self.ratio_from(other)?)
+        let at_once = self.ratio_from(other).and_then(|ratio| number.times(ratio));
+        // Where the ratio alone does not fit, the number may still cancel enough of it.
+        let in_turn = || number.times(other.scale.ratio)?.over(self.scale.ratio);
+        at_once.or_else(|| self.is_like(other).then(in_turn).flatten())
     }
 
     /// The power of ten by which a number in `other` becomes one in this unit, where it is one:
@@ -217,8 +228,12 @@ impl Unit {
 
     /// How many of this unit one of `other` is, where a ratio says it.
     fn ratio_from(&self, other: &Self) -> Option<Exact> {
-        let alike = self.dimension == other.dimension && self.scale.irrational == other.scale.irrational;
-        alike.then(|| other.scale.ratio.over(self.scale.ratio)).flatten()
+        self.is_like(other).then(|| other.scale.ratio.over(self.scale.ratio)).flatten()
+    }
+
+    /// Does a ratio lie between them?
+    fn is_like(&self, other: &Self) -> bool {
+        self.dimension == other.dimension && self.scale.irrational == other.scale.irrational
     }
 }
 
@@ -269,6 +284,11 @@ impl Units {
     /// The first symbol that is not known, and the nearest that is. Also a symbol with a power past
     /// [`LARGEST_POWER`], and a product too large or too small for a double; nothing is near those.
     pub fn find(&self, spelling: &Spelling) -> Result<Unit, UnknownUnit> {
+        let usable = |unit: &Unit| unit.factor().is_normal();
+        if let Some(unit) = spelling.alone().and_then(|symbol| self.one(symbol)).filter(usable) {
+            return Ok(unit);
+        }
+        // A compound unit takes differences, and so does a power: no zero point comes in.
         let mut whole = Unit::one();
         let over = spelling.over.iter().map(|factor| (factor, 1));
         let under = spelling.under.iter().map(|factor| (factor, -1));
@@ -282,14 +302,17 @@ impl Units {
             let dimension = found.dimension.power(power, 1).and_then(|d| whole.dimension.times(d));
             whole.dimension = dimension.ok_or_else(too_large)?;
             whole.scale = whole.scale.times(found.scale.power(power));
-            whole.zero = found.zero;
             let shown = if side > 0 { &mut whole.shown.over } else { &mut whole.shown.under };
             shown.extend(found.shown.over.into_iter().map(|(shown, _)| (shown, *exponent)));
         }
-        // A compound unit takes differences, and so does a power.
-        whole.zero = whole.zero.filter(|_| spelling.alone().is_some());
-        let usable = whole.factor().is_normal();
-        if usable { Ok(whole) } else { Err(UnknownUnit { symbol: spelling.to_string(), nearest: None }) }
+        let unusable = || UnknownUnit { symbol: spelling.to_string(), nearest: None };
+        Some(whole).filter(usable).ok_or_else(unusable)
+    }
+
+    /// Is every symbol known? Cheaper than [`find`](Self::find) where the answer is no, since nothing
+    /// near is looked for.
+    pub fn knows(&self, spelling: &Spelling) -> bool {
+        spelling.over.iter().chain(&spelling.under).all(|(symbol, _)| self.one(symbol).is_some())
     }
 
     /// One symbol: the course's own first, then the longest whole symbol, then prefix and unit.
@@ -365,6 +388,7 @@ mod tests {
             ("A\u{30a}", "Å"),
             ("m\u{212a}", "mK"),
             ("µ", "µm"),
+            ("\u{2103}", "°C"),
             ("ml", "ml"),
             ("mL", "mL"),
             ("uohm*m", "µΩ*m"),
@@ -470,6 +494,8 @@ mod tests {
         assert_eq!(units.find(&spelling("half^2")).unwrap().to_si(number("1")), 0.1143 * 0.1143);
         units.add("turn", number("360"), &unit("deg"));
         assert_eq!(units.find(&spelling("turn/min")).unwrap().to_si(number("60")), std::f64::consts::TAU);
+        units.add("nothing", number("0"), &unit("m"));
+        assert!(units.find(&Spelling::symbol("nothing")).is_err());
         // A symbol that is defined goes before its built-in meaning; prefixes do not attach.
         units.add("R", number("1"), &unit("°C"));
         assert_eq!(units.find(&Spelling::symbol("R")).unwrap().zero, None);

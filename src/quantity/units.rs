@@ -329,13 +329,15 @@ static INDEX: [(&str, &Row); count(TABLE)] = sorted(TABLE);
 pub(super) fn find(symbol: &str) -> Option<Unit> {
     let whole = whole(symbol).map(|row| (None, row));
     let (prefix, row) = whole.or_else(|| prefixed(symbol).map(|(prefix, row)| (Some(prefix), row)))?;
-    let (before, power) = prefix.map_or(("", 0), |prefix| (prefix.shown, prefix.power));
-    Some(Unit {
-        shown: Spelling::symbol(&format!("{before}{}", row.shown)),
-        dimension: row.dimension,
-        scale: Scale { ratio: row.size.ratio.times(Exact::new(1, 1, power))?, ..row.size },
-        zero: row.zero,
-    })
+    let (shown, scale) = match prefix {
+        None => (row.shown.to_owned(), row.size),
+        Some(prefix) => {
+            let ratio = row.size.ratio.times(Exact::new(1, 1, prefix.power))?;
+            ([prefix.shown, row.shown].concat(), Scale { ratio, ..row.size })
+        }
+    };
+    let shown = Spelling { over: vec![(shown, 1)], under: Vec::new() };
+    Some(Unit { shown, dimension: row.dimension, scale, zero: row.zero })
 }
 
 /// The row of a whole symbol.
@@ -363,15 +365,17 @@ impl Row {
     }
 }
 
-/// The one code point of those that Unicode has twice: the micro sign for the Greek letter, the Greek
-/// letter for the ohm sign, letters for the ångström and kelvin signs.
+/// The one spelling of those that Unicode has twice: the micro sign for the Greek letter, the Greek
+/// letter for the ohm sign, letters for the ångström and kelvin signs, two signs for one of degrees.
 pub(super) fn folded(symbol: &str) -> Cow<'_, str> {
-    const TWINS: [(&str, &str); 5] = [
+    const TWINS: [(&str, &str); 7] = [
         ("\u{3bc}", "\u{b5}"),
         ("\u{2126}", "\u{3a9}"),
         ("\u{212b}", "\u{c5}"),
         ("A\u{30a}", "\u{c5}"),
         ("\u{212a}", "K"),
+        ("\u{2103}", "°C"),
+        ("\u{2109}", "°F"),
     ];
     let mut folded = Cow::Borrowed(symbol);
     if !symbol.is_ascii() {

@@ -11,8 +11,9 @@ use super::piece::{Column, Group, Math, Piece, Row, Sign, Table};
 use super::style::{equation, formula_of, long_formula, own_unit, per_cent, printed};
 use super::words::{self, Word};
 use crate::course::{Combine, Course, Repeat};
+use crate::evaluate::cause::{Cause, Of};
 use crate::evaluate::propagate::Contribution;
-use crate::evaluate::sheet::{Cause, Origin, Record, Repeated, Source};
+use crate::evaluate::sheet::{Origin, Record, Repeated, Source};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Clause, Item, Reading};
 use crate::quantity::{Decimal, Exact, Kind, Rounding, Unit, round};
@@ -347,7 +348,8 @@ fn result(view: View<'_>, quantity: &Quantity, rows: usize, steps: usize) -> Vec
     if parts.is_empty() {
         return vec![Line::saying(words::NOTHING_LEFT, view.course)];
     }
-    let shown = if parts.len() == rows + 1 { rows + 1 } else { rows.min(parts.len()) };
+    // A line for one other would take the room of that one.
+    let shown = if parts.len().saturating_sub(1) <= rows { parts.len() } else { rows };
     let (shown, rest) = parts.split_at(shown);
     // One power of ten for all of them, that of the largest, so that they can be compared at a glance.
     let power = parts.first().and_then(|part| in_figures(part.contribution, quantity)?.power);
@@ -366,11 +368,12 @@ struct Gathered<'s> {
 
 /// An instrument read at two ends brings two sources of one kind in by one clause: they stand in one line.
 fn gathered<'s>(view: View<'s>, contributions: &[Contribution]) -> Vec<Gathered<'s>> {
-    let mut places: HashMap<(Span, &Kind, bool), usize> = HashMap::new();
+    let mut places: HashMap<(Option<Span>, &Kind, bool), usize> = HashMap::new();
     let mut parts: Vec<Gathered<'_>> = Vec::new();
     for found in contributions {
         let cause = view.sheet.cause(found.source);
-        let key = cause.map(|cause| (cause.source.span, &cause.source.kind, cause.part.relative));
+        let stated = cause.as_ref().filter(|cause| cause.source.is_some());
+        let key = stated.map(|cause| (cause.source.map(|source| source.span), cause.kind, cause.relative));
         let known = key.and_then(|key| places.get(&key)).copied();
         match known.and_then(|place| parts.get_mut(place)) {
             Some(part) => {
@@ -398,17 +401,26 @@ fn in_figures(contribution: f64, quantity: &Quantity) -> Option<Figure> {
 fn contribution(view: View<'_>, quantity: &Quantity, part: &Gathered<'_>, power: Option<i32>) -> Line {
     let figure = in_figures(part.contribution, quantity).map(|figure| figure.with_power(power));
     let amount = figure.map(|figure| figure.math(&quantity.unit.shown, view.course.decimal));
-    let source = match part.cause {
-        // An error that all readings of an instrument share is not that of one reading.
-        Some(cause) if cause.part.shared => kind(cause.source, view.course),
-        Some(cause) => {
-            let symbol = vec![Piece::Math(Math::Symbol(cause.quantity.symbol.clone()))];
-            words::SOURCE_OF.filled(view.course, &[("symbol", symbol), ("kind", kind(cause.source, view.course))])
-        }
-        None => Vec::new(),
-    };
+    let source = part.cause.as_ref().map(|cause| self::cause(view, cause)).unwrap_or_default();
     let amount = amount.into_iter().map(Piece::Math).collect();
     Line { source, amount, share: vec![share(view, part.share)], ..Line::default() }
+}
+
+/// Whose error it is, and what it comes from.
+fn cause(view: View<'_>, cause: &Cause<'_>) -> Vec<Piece> {
+    let kind = match cause.source {
+        Some(source) => kind(source, view.course),
+        None => vec![kind_word(cause.kind).piece(view.course)],
+    };
+    // An error that all readings of an instrument share is not that of one reading.
+    if cause.shared {
+        return kind;
+    }
+    let symbol = match &cause.of {
+        Of::Quantity(quantity) | Of::Row(quantity, _) => vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))],
+        several => vec![Piece::Text(several.words())],
+    };
+    words::SOURCE_OF.filled(view.course, &[("symbol", symbol), ("kind", kind)])
 }
 
 /// A share to a tenth of a per cent.

@@ -5,13 +5,18 @@ use crate::course::Notation;
 use crate::parse;
 use crate::parse::ast::{Amount, AmountStep};
 use crate::quantity::unit::Spelling;
+use crate::render::words;
 
 /// What the room `course` needs to know of those below it.
 pub const NOTATION: Notation =
-    Notation { rules: rule_names, amount: units_of_amount, estimate: units_of_estimate, unit };
+    Notation { rules: rule_names, words: word_keys, amount: units_of_amount, estimate: units_of_estimate, unit };
 
 fn rule_names() -> Vec<&'static str> {
     check::rules().iter().map(|rule| rule.name).collect()
+}
+
+fn word_keys() -> Vec<&'static str> {
+    words::ALL.iter().map(|word| word.key).collect()
 }
 
 fn units_of_amount(text: &str) -> Option<Vec<Spelling>> {

@@ -48,11 +48,11 @@ fn sensitivity(report: &Report<'_>, symbol: &str) -> f64 {
     let node = find(report, "result_x").measure.unwrap().node;
     let all = report.sheet.propagation.contributions(node, 1_000).unwrap();
     let own = all.iter().filter_map(|c| Some((c, report.sheet.cause(c.source)?)));
-    let (contribution, cause) = match own.into_iter().find(|(_, cause)| cause.quantity.symbol.as_str() == symbol) {
+    let (contribution, cause) = match own.into_iter().find(|(_, cause)| cause.of.words() == symbol) {
         Some(found) => found,
         None => return 0.0,
     };
-    contribution.sensitivity * cause.quantity.unit.factor()
+    contribution.sensitivity * cause.unit.factor()
 }
 
 fn near(id: &str, what: &str, got: f64, wanted: &Value) {

@@ -1,9 +1,14 @@
-//! Published and computed check cases.
+//! The program held to published and computed figures. Each module reads one file of `data/`, whose
+//! source notes stand in it; it goes through all of its cases and says how many there are, so that none
+//! is left out silently. Where the program departs from a figure, the case says so and why.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops at what it did not expect")]
 
+mod constants;
 mod forms;
 mod gradients;
 mod practice;
+mod rounding;
+mod units;
 
 use meniscus::course::{Combine, Course};
 use meniscus::evaluate::Quantity;
@@ -20,6 +25,11 @@ pub(crate) fn cases(name: &str) -> Value {
 /// A figure of the file, whose digits are in quotes.
 pub(crate) fn text(value: &Value) -> String {
     value.as_str().unwrap_or_else(|| panic!("{value:?} is no text")).to_owned()
+}
+
+/// A list of the file.
+pub(crate) fn list(value: &Value) -> &[Value] {
+    value.as_sequence().unwrap_or_else(|| panic!("{value:?} is no list"))
 }
 
 pub(crate) fn course(combine: Combine) -> Course {

@@ -58,6 +58,11 @@ pub(crate) fn markdown(report: &str) -> String {
     run.stdout
 }
 
+/// A text with the blanks that keep a number and its unit on one line written as plain ones.
+pub(crate) fn with_plain_blanks(text: &str) -> String {
+    text.replace(['\u{a0}', '\u{202f}'], " ")
+}
+
 /// What `check` finds in a report.
 pub(crate) fn findings(report: &str) -> Vec<Finding> {
     let run = meniscus(&["check", "--format", "json"], report.as_bytes());

@@ -4,7 +4,6 @@
 mod amount_without_size;
 mod argument_with_unit;
 mod beyond_display;
-mod broken_instrument;
 mod calculator_digits;
 mod coarse_reading;
 mod column_as_value;
@@ -81,7 +80,7 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 72] = [
+static ALL: [&Rule; 71] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -150,7 +149,6 @@ static ALL: [&Rule; 72] = [
     &larger_than_value::RULE,
     &stated::RULE,
     &words_contradict::RULE,
-    &broken_instrument::RULE,
     &course::RULE,
     &expected_missing::RULE,
     &required_kind::RULE,
@@ -175,7 +173,7 @@ mod tests {
             FaultKind::UnitOrSymbol { .. } => &unit_or_symbol::RULE,
             FaultKind::UnknownKind { .. } => &unknown_kind::RULE,
             FaultKind::UnknownInstrument { .. } => &unknown_instrument::RULE,
-            FaultKind::BrokenInstrument { .. } => &broken_instrument::RULE,
+            FaultKind::BrokenInstrument { .. } => &course::RULE,
             FaultKind::OutsideDomain { .. } => &outside_domain::RULE,
             FaultKind::NoSensitivity { .. } => &no_sensitivity::RULE,
             FaultKind::Follows { .. } => return None,

@@ -20,17 +20,18 @@ pub(super) fn run(arguments: &Render) -> Attempt<Outcome> {
     let output = arguments.output.as_deref().filter(|output| output.as_os_str() != "-");
     let wanted = Wanted { paths: &sources.paths, treated_as: sources.treated_as.as_deref(), left_out: output };
     let target = Target::of(&wanted, output)?;
-    let options = options(arguments)?;
+    let mut options = options(arguments)?;
     let mut desk = Desk::new(&wanted)?;
     let places = target.places(&desk.inputs, arguments.to)?;
     refuse_own_inputs(&places, &desk, arguments.template.as_deref())?;
     let mut tally = Tally::default();
-    let mut outputs = Outputs::default();
+    let mut outputs = target.outputs();
     let mut printed = String::new();
     let mut told = anstream::stderr().lock();
     let mut places = places.into_iter();
     desk.each(|input, report| {
         tally.add(report);
+        options.title = input.below.file_stem().map(|name| name.to_string_lossy().into_owned());
         let page = page(report, &options, arguments)?;
         match places.next() {
             Some(place) => outputs.add(place, page),
@@ -60,11 +61,10 @@ fn options(arguments: &Render) -> Attempt<Options> {
         return Err(vec![Failure::new(format!("{flag} is for --to html"))]);
     }
     let math = match arguments.math {
+        None => render::Math::Usual,
         Some(Math::Mathml) => render::Math::Mathml,
         Some(Math::Latex) => render::Math::Latex,
         Some(Math::Plain) => render::Math::Plain,
-        None if is_page => render::Math::Mathml,
-        None => render::Math::Plain,
     };
     let template = arguments.template.as_deref().map(template).transpose()?;
     Ok(Options { math, fragment: arguments.fragment, template, title: None })
@@ -97,6 +97,13 @@ impl<'a> Target<'a> {
                 Err(vec![Failure::new(message)])
             }
             Some(path) => Ok(Self::Folder(path)),
+        }
+    }
+
+    fn outputs(&self) -> Outputs {
+        match *self {
+            Self::Folder(_) => Outputs::in_folders(),
+            Self::Printed | Self::File(_) => Outputs::default(),
         }
     }
 

@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
+use annotate_snippets::{Annotation, AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 
 use super::word;
 use crate::check::{Finding, Severity};
@@ -21,8 +21,8 @@ const LONGEST_LINE: usize = 240;
 const BEFORE: usize = 60;
 const AFTER: usize = 140;
 
-/// Draws the findings of one file that are at least so severe. The drawing is coloured; `out` strips what is
-/// not for a terminal.
+/// Draws the findings of one file that are at least so severe, in one piece: many small writes would cost more
+/// than all the drawing.
 pub(in crate::face) fn findings(
     out: &mut impl Write,
     path: &str,
@@ -35,13 +35,24 @@ pub(in crate::face) fn findings(
         return Ok(());
     }
     let page = Page { path, source, lines: Lines::new(source) };
-    let renderer = Renderer::styled();
+    let renderer = renderer();
+    let mut drawn = String::new();
     for finding in loud.iter().take(MOST) {
-        writeln!(out, "{}\n", renderer.render(&[page.group(finding)]))?;
+        drawn += &renderer.render(&[page.group(finding)]);
+        drawn += "\n\n";
     }
-    match loud.len().saturating_sub(MOST) {
-        0 => Ok(()),
-        rest => writeln!(out, "{path}: {rest} more findings are not drawn; `--format json` has them all\n"),
+    if loud.len() > MOST {
+        let rest = loud.len() - MOST;
+        drawn += &format!("{path}: {rest} more findings are not drawn; `--format json` has them all\n\n");
+    }
+    out.write_all(drawn.as_bytes())
+}
+
+/// Coloured where standard error shows colours: a terminal that has them, and no `NO_COLOR`.
+fn renderer() -> Renderer {
+    match anstream::AutoStream::choice(&io::stderr()) {
+        anstream::ColorChoice::Never => Renderer::plain(),
+        _ => Renderer::styled(),
     }
 }
 
@@ -68,7 +79,7 @@ pub(in crate::face) fn summary(
 pub(in crate::face) fn sentence(message: &str, help: Option<&str>) -> String {
     let error = Group::with_title(Level::ERROR.primary_title(message));
     let help = help.map(|help| Group::with_title(Level::HELP.secondary_title(help)));
-    Renderer::styled().render(&std::iter::once(error).chain(help).collect::<Vec<_>>())
+    renderer().render(&std::iter::once(error).chain(help).collect::<Vec<_>>())
 }
 
 /// A file that findings are about.
@@ -81,17 +92,23 @@ struct Page<'s> {
 impl<'s> Page<'s> {
     fn group<'f>(&'f self, finding: &'f Finding) -> Group<'f> {
         let title = level(finding.severity).primary_title(finding.message.as_str()).id(finding.rule);
-        let mut group = self.drawn(Group::with_title(title), finding.span, AnnotationKind::Primary, None);
-        for related in &finding.related {
-            group = self.drawn(group, related.span, AnnotationKind::Context, Some(&related.message));
+        let excerpt = self.excerpt(finding.span);
+        let (near, far): (Vec<_>, Vec<_>) = finding.related.iter().partition(|related| excerpt.holds(related.span));
+        let near = near.into_iter().map(|related| {
+            AnnotationKind::Context.span(excerpt.within(related.span).range()).label(Some(related.message.as_str()))
+        });
+        let marks: Vec<_> = std::iter::once(AnnotationKind::Primary.span(excerpt.mark.range())).chain(near).collect();
+        let mut group = self.drawn(Group::with_title(title), finding.span, excerpt, marks);
+        for related in far {
+            let excerpt = self.excerpt(related.span);
+            let mark = AnnotationKind::Context.span(excerpt.mark.range()).label(Some(related.message.as_str()));
+            group = self.drawn(group, related.span, excerpt, vec![mark]);
         }
         if finding.help.is_empty() { group } else { group.element(Level::HELP.message(finding.help.as_str())) }
     }
 
-    fn drawn<'f>(&'f self, group: Group<'f>, span: Span, kind: AnnotationKind, label: Option<&'f str>) -> Group<'f> {
-        let excerpt = self.excerpt(span);
-        let annotation = kind.span(excerpt.mark.range()).label(label);
-        let snippet = Snippet::source(excerpt.text).line_start(excerpt.line).annotation(annotation);
+    fn drawn<'f>(&'f self, group: Group<'f>, span: Span, excerpt: Excerpt, marks: Vec<Annotation<'f>>) -> Group<'f> {
+        let snippet = Snippet::source(excerpt.text).line_start(excerpt.line).annotations(marks);
         if !excerpt.is_cut {
             return group.element(snippet.path(self.path));
         }
@@ -111,7 +128,7 @@ impl<'s> Page<'s> {
             return self.cut_out(start, end, first);
         }
         let mark = Span::new(start - lines.start, end.min(lines.end).max(start) - lines.start);
-        Excerpt { text: lines.of(self.source).to_owned(), mark, line: first, is_cut: false }
+        Excerpt { text: lines.of(self.source).to_owned(), mark, line: first, lines, is_cut: false }
     }
 
     fn cut_out(&self, start: usize, end: usize, line: usize) -> Excerpt {
@@ -123,7 +140,13 @@ impl<'s> Page<'s> {
         let (head, tail) = (if from > 0 { "… " } else { "" }, if to < after.len() { " …" } else { "" });
         let mark = head.len() + before.len() - from;
         let text = format!("{head}{}{}{tail}", &before[from..], &after[..to]);
-        Excerpt { text, mark: Span::new(mark, mark + (end - start).min(to)), line, is_cut: true }
+        Excerpt {
+            text,
+            mark: Span::new(mark, mark + (end - start).min(to)),
+            line,
+            lines: Span::at(start),
+            is_cut: true,
+        }
     }
 }
 
@@ -132,7 +155,20 @@ struct Excerpt {
     text: String,
     mark: Span,
     line: usize,
+    /// Where the text stands in the source, if it is not cut.
+    lines: Span,
     is_cut: bool,
+}
+
+impl Excerpt {
+    fn holds(&self, span: Span) -> bool {
+        !self.is_cut && self.lines.start <= span.start && span.end <= self.lines.end
+    }
+
+    /// A span that it holds, as a part of its text.
+    const fn within(&self, span: Span) -> Span {
+        Span::new(span.start - self.lines.start, span.end - self.lines.start)
+    }
 }
 
 fn level(severity: Severity) -> Level<'static> {
@@ -146,9 +182,10 @@ fn level(severity: Severity) -> Level<'static> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::check::Related;
 
-    fn drawn(source: &str, span: Span) -> String {
-        let finding = Finding {
+    fn finding(span: Span) -> Finding {
+        Finding {
             rule: "places-differ",
             severity: Severity::Warning,
             message: "value and uncertainty end at different places".to_owned(),
@@ -156,7 +193,10 @@ mod tests {
             span,
             related: Vec::new(),
             edits: Vec::new(),
-        };
+        }
+    }
+
+    fn drawn(source: &str, finding: Finding) -> String {
         let mut out = anstream::StripStream::new(Vec::new());
         findings(&mut out, "report.md", source, &[finding], Severity::Advice).unwrap();
         String::from_utf8(out.into_inner()).unwrap()
@@ -176,14 +216,24 @@ warning[places-differ]: value and uncertainty end at different places
   = help: write `14.30 ± 0.15 cm`
 
 ";
-        assert_eq!(drawn(source, Span::new(start, start + "14.3 ± 0.15 cm".len())), expected);
+        assert_eq!(drawn(source, finding(Span::new(start, start + "14.3 ± 0.15 cm".len()))), expected);
+    }
+
+    #[test]
+    fn what_belongs_to_it_is_marked_on_the_same_line_or_shown_apart() {
+        let source = "~{a = 1 m}\n\n~{a = 2 m} and ~{a}\n";
+        let related = [Span::new(2, 3), Span::new(26, 30)].map(|span| Related { message: "here".to_owned(), span });
+        let finding = Finding { related: related.to_vec(), ..finding(Span::new(14, 15)) };
+        let drawn = drawn(source, finding);
+        assert_eq!(drawn.matches("~{a = 2 m}").count(), 1, "{drawn}");
+        assert_eq!(drawn.matches("~{a = 1 m}").count(), 1, "{drawn}");
     }
 
     #[test]
     fn a_long_line_is_cut_out_about_the_place() {
         let source = format!("a\n{}~{{x}}{}\n", "é".repeat(1_000_000), "z".repeat(1_000_000));
         let start = source.find('~').unwrap();
-        let drawn = drawn(&source, Span::new(start, start + 4));
+        let drawn = drawn(&source, finding(Span::new(start, start + 4)));
         assert!(drawn.contains("report.md:2:1000001"), "{drawn}");
         assert!(drawn.len() < 2_000 && drawn.contains("~{x}"), "{drawn}");
         let mark = drawn.lines().find(|line| line.contains("^^^^")).unwrap();
@@ -197,10 +247,10 @@ warning[places-differ]: value and uncertainty end at different places
         for (source, span) in
             [("", Span::at(0)), ("ab", Span::at(2)), ("a\n", Span::at(2)), ("a\r\nb", Span::new(0, 4))]
         {
-            assert!(drawn(source, span).contains("--> report.md:"), "{source:?}");
+            assert!(drawn(source, finding(span)).contains("--> report.md:"), "{source:?}");
         }
         let long = format!("~{{{}", "x\n".repeat(50));
-        let drawn = drawn(&long, Span::new(0, long.len()));
+        let drawn = drawn(&long, finding(Span::new(0, long.len())));
         assert!(drawn.lines().count() < 20, "{drawn}");
     }
 }

@@ -210,7 +210,7 @@ fn unit(unit: &Unit) -> Option<String> {
 /// One source's part in a quantity's uncertainty.
 #[derive(Serialize)]
 struct SourceRow<'r> {
-    of: &'r str,
+    of: String,
     kind: &'r str,
     amount: f64,
     unit: Option<String>,
@@ -232,16 +232,16 @@ fn sources<'r>(sheet: &'r Sheet, quantity: &Quantity) -> Option<Vec<SourceRow<'r
 
 fn source<'r>(sheet: &'r Sheet, quantity: &Quantity, contribution: &Contribution) -> Option<SourceRow<'r>> {
     let cause = sheet.cause(contribution.source)?;
-    let (here, there) = (quantity.unit.factor(), cause.part.unit.factor());
+    let (here, there) = (quantity.unit.factor(), cause.unit.factor());
     Some(SourceRow {
-        of: cause.quantity.symbol.as_str(),
-        kind: cause.source.kind.word(),
-        amount: cause.part.amount,
-        unit: unit(&cause.part.unit),
-        shape: cause.source.shape.word(),
-        standard: cause.part.amount * cause.source.shape.standard(),
-        dof: cause.source.dof,
-        reason: cause.source.reason.as_deref(),
+        of: cause.of.words(),
+        kind: cause.kind.word(),
+        amount: cause.amount,
+        unit: unit(cause.unit),
+        shape: cause.shape.word(),
+        standard: cause.amount * cause.shape.standard(),
+        dof: cause.dof,
+        reason: cause.source.and_then(|source| source.reason.as_deref()),
         sensitivity: finite(contribution.sensitivity * there / here),
         contribution: finite(contribution.contribution / here),
         share: finite(contribution.share),

@@ -27,6 +27,7 @@ mod lengths_differ;
 mod missing_reading;
 mod negative_uncertainty;
 mod no_blank_before_unit;
+mod no_line;
 mod no_name;
 mod no_number_in_cell;
 mod no_reason;
@@ -80,7 +81,7 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 71] = [
+static ALL: [&Rule; 72] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -143,6 +144,7 @@ static ALL: [&Rule; 71] = [
     &point_multiplied::RULE,
     &power_of_unit::RULE,
     &too_few_values::RULE,
+    &no_line::RULE,
     &units_differ::RULE,
     &unknown_symbol::RULE,
     &expected_disagrees::RULE,
@@ -187,6 +189,7 @@ mod tests {
             FaultKind::NoColumn { .. } | FaultKind::NoQuantity { .. } => &not_a_column::RULE,
             FaultKind::LengthsDiffer { .. } => &lengths_differ::RULE,
             FaultKind::TooFewValues { .. } => &too_few_values::RULE,
+            FaultKind::NoLine { .. } => &no_line::RULE,
             FaultKind::NoSuchRow { .. } => &no_such_row::RULE,
             FaultKind::NoNumberInCell => &no_number_in_cell::RULE,
             FaultKind::MissingReading => &missing_reading::RULE,

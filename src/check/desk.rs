@@ -63,6 +63,14 @@ impl<'r> Desk<'r> {
         span.of(self.context.document.source)
     }
 
+    /// A place without the blanks about it; all of it where it holds nothing else.
+    pub(super) fn trimmed(&self, span: Span) -> Span {
+        let text = self.text(span);
+        let start = span.start + (text.len() - text.trim_start().len());
+        let trimmed = Span::new(start, start + text.trim().len());
+        if trimmed.is_empty() { span } else { trimmed }
+    }
+
     /// What each item says, with its number.
     pub(super) fn items(&self) -> impl Iterator<Item = (usize, &'r Item)> {
         self.context.items.iter().enumerate().filter_map(|(number, parsed)| Some((number, parsed.item.as_ref()?)))

@@ -36,7 +36,7 @@ const MONSTERS: &[Monster] = &[
     monster("openers, a paragraph each", Some("unclosed"), 20_000, |n| "~{\n\n".repeat(n)),
     monster("empty items", Some("syntax"), 20_000, |n| "~{}".repeat(n)),
     monster("brackets", Some("syntax"), 100_000, |n| format!("~{{a = {}1{}}}", "(".repeat(n), ")".repeat(n))),
-    monster("opening brackets", Some("syntax"), 100_000, |n| format!("~{{a = {}", "(".repeat(n))),
+    monster("opening brackets", Some("unclosed"), 100_000, |n| format!("~{{a = {}", "(".repeat(n))),
     monster("brackets in an amount", Some("syntax"), 100_000, |n| {
         format!("~{{a = 1 m; reading {}1{} mm \"x\"}}", "(".repeat(n), ")".repeat(n))
     }),

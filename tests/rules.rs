@@ -24,7 +24,7 @@ fn told(findings: &[Finding]) -> String {
 
 /// Rules whose example no report of a few lines can draw, with the reason.
 const WITHOUT_EXAMPLE: [(&str, &str); 3] = [
-    ("broken-instrument", "a description is checked where it is read, and `course` points at it there"),
+    ("item-in-code", "the symbol that is missing is an error of another rule; a fixture shows both"),
     ("opener-given-up", "what Markdown swallows is tested where items are located"),
     ("not-computed", "every form that the notation has is meant to be computed one day"),
 ];

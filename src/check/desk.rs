@@ -1,8 +1,10 @@
 //! The report as it lies before the marker: what several rules ask of it, found out once.
 
+use std::cell::OnceCell;
 use std::collections::HashSet;
 
 use super::Context;
+use super::prose::{self, Prose};
 use crate::evaluate::fault::{Fault, FaultKind};
 use crate::evaluate::sheet::Origin;
 use crate::evaluate::{Quantity, QuantityId};
@@ -21,6 +23,7 @@ pub(super) struct Desk<'r> {
     /// Symbols whose own item could not be read: to call them unknown would say the same thing twice.
     begun: HashSet<&'r Symbol>,
     units: Units,
+    prose: OnceCell<Prose>,
 }
 
 /// What is so wrong with an item that other findings about it would only repeat it.
@@ -52,12 +55,20 @@ impl<'r> Desk<'r> {
         }
         let unread = context.items.iter().filter(|parsed| parsed.item.is_none());
         let begun = unread.filter_map(|parsed| Some(&parsed.defines.as_ref()?.value)).collect();
-        Self { context, health, begun, units: Units::default() }
+        Self { context, health, begun, units: Units::default(), prose: OnceCell::new() }
     }
 
     /// The text that stands at `span`.
     pub(super) fn text(&self, span: Span) -> &'r str {
         span.of(self.context.document.source)
+    }
+
+    /// A place without the blanks about it; all of it where it holds nothing else.
+    pub(super) fn trimmed(&self, span: Span) -> Span {
+        let text = self.text(span);
+        let start = span.start + (text.len() - text.trim_start().len());
+        let trimmed = Span::new(start, start + text.trim().len());
+        if trimmed.is_empty() { span } else { trimmed }
     }
 
     /// What each item says, with its number.
@@ -104,6 +115,11 @@ impl<'r> Desk<'r> {
     /// Does an item that could not be read set out to define that symbol?
     pub(super) fn begun(&self, symbol: &Symbol) -> bool {
         self.begun.contains(symbol)
+    }
+
+    /// What stands around the items; read when it is first asked for.
+    pub(super) fn prose(&self) -> &Prose {
+        self.prose.get_or_init(|| prose::read(self.context.document))
     }
 
     /// The built-in unit of that spelling.

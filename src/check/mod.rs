@@ -10,9 +10,11 @@ mod finding;
 pub mod fix;
 mod judge;
 mod own;
+mod prose;
 mod rule;
 mod rules;
 mod say;
+mod silence;
 mod student;
 mod words;
 
@@ -51,6 +53,7 @@ pub fn check(context: Context<'_>) -> Vec<Finding> {
             finding.severity = severity;
         }
     }
+    silence::apply(&desk, &mut findings);
     // A stable sort: of two rules that speak of one place, the one listed first speaks first.
     findings.sort_by_key(|finding| (finding.span.start, finding.span.end));
     findings

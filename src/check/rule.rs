@@ -2,6 +2,7 @@
 
 use super::desk::Desk;
 use super::finding::{Certainty, Edit, Finding, Related, Severity};
+use super::say;
 use crate::span::Span;
 
 /// One thing that a marker circles.
@@ -54,6 +55,9 @@ pub const GROUPS: [(&str, &str); 7] = [
     ("course", "what the course asks for, and its own files"),
 ];
 
+/// Where a message or a help line is cut, in characters: no text of a report makes it endless.
+const LONGEST: usize = 400;
+
 impl Rule {
     /// A finding of this rule. The message is one sentence without a full stop; the help says what
     /// to write.
@@ -61,8 +65,8 @@ impl Rule {
         Finding {
             rule: self.name,
             severity: self.severity,
-            message: message.into(),
-            help: help.into(),
+            message: say::shortened(&message.into(), LONGEST),
+            help: say::shortened(&help.into(), LONGEST),
             span,
             related: Vec::new(),
             edits: Vec::new(),

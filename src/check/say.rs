@@ -8,12 +8,17 @@ const LONGEST_QUOTE: usize = 40;
 
 /// Text of the report, in backticks, on one line and not too long.
 pub(super) fn quoted(text: &str) -> String {
-    let line = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    let mut short: String = line.chars().take(LONGEST_QUOTE).collect();
-    if line.chars().nth(LONGEST_QUOTE).is_some() {
-        short.push('…');
+    let beginning: String = text.chars().take(4 * LONGEST_QUOTE).collect();
+    let line = beginning.split_whitespace().collect::<Vec<_>>().join(" ");
+    format!("`{}`", shortened(&line, LONGEST_QUOTE))
+}
+
+/// A text of at most so many characters and a sign that more followed.
+pub(super) fn shortened(text: &str, most: usize) -> String {
+    match text.char_indices().nth(most) {
+        Some((end, _)) => format!("{}…", &text[..end]),
+        None => text.to_owned(),
     }
-    format!("`{short}`")
 }
 
 /// A number as the notation takes it: positional where that is short, else with a power of ten.

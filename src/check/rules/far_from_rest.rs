@@ -13,11 +13,11 @@ pub(super) static RULE: Rule = Rule {
     group: "reading",
     severity: Severity::Advice,
     page: &Page {
-        does: "Points at the value of a repeated reading, of four or more, that lies farther from their mean than chance allows \
+        does: "Points at the value of a repeated reading, of seven or more, that lies farther from their mean than chance allows \
                once in a hundred such lists (Grubbs' test, two-sided, one per cent). Nothing is ever left out for it.",
         why: "A slip of the hand hides in a mean, where it is hard to find later. Whether it was one only you can tell.",
-        wrong: "Swings of ~{t = 2.31, 2.28, 2.30, 2.33, 2.29, 3.31 s; reaction 0.20 s \"by hand\"}.\n",
-        right: "Swings of ~{t = 2.31, 2.28, 2.30, 2.33, 2.29, 2.31 s; reaction 0.20 s \"by hand\"}.\n",
+        wrong: "Swings of ~{t = 2.31, 2.28, 2.30, 2.33, 2.29, 2.32, 3.31 s; reaction 0.20 s \"by hand\"}.\n",
+        right: "Swings of ~{t = 2.31, 2.28, 2.30, 2.33, 2.29, 2.32, 2.31 s; reaction 0.20 s \"by hand\"}.\n",
         edit: None,
         source: "ISO 5725-2:1994, 7.3.4, Grubbs' test, with the critical value from Student's t, from memory",
     },
@@ -27,8 +27,8 @@ pub(super) static RULE: Rule = Rule {
 /// The chance of a false alarm in a list of normally distributed values.
 const LEVEL: f64 = 0.01;
 
-/// With three values the test can find almost nothing.
-const FEWEST: usize = 4;
+/// Among fewer the test finds too much: the largest ratio that four values can have is 1.5, and chance reaches it.
+const FEWEST: usize = 7;
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {

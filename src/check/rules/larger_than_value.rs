@@ -6,7 +6,7 @@ use crate::check::desk::Desk;
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::{Quantity, QuantityId};
-use crate::parse::ast::{Binary, Item, Step};
+use crate::parse::ast::{Binary, Function, Item, Step};
 use crate::quantity::Kind;
 
 pub(super) static RULE: Rule = Rule {
@@ -70,7 +70,7 @@ fn users(desk: &Desk<'_>) -> Vec<Vec<QuantityId>> {
     users
 }
 
-/// Results by subtraction.
+/// Results by subtraction; an intercept is one, and is near zero by its nature.
 fn differences(desk: &Desk<'_>) -> Vec<QuantityId> {
     let quantities = desk.context.sheet.quantities.iter().enumerate();
     quantities.filter(|(_, quantity)| desk.item(quantity.item).is_some_and(subtracts)).map(|(id, _)| id).collect()
@@ -89,5 +89,7 @@ fn closure(mut open: Vec<QuantityId>, users: &[Vec<QuantityId>]) -> HashSet<Quan
 
 fn subtracts(item: &Item) -> bool {
     let Item::Result(derived) = item else { return false };
-    derived.formula.steps.iter().any(|step| matches!(step.value, Step::Binary(Binary::Subtract) | Step::Negate))
+    derived.formula.steps.iter().any(|step| {
+        matches!(step.value, Step::Binary(Binary::Subtract) | Step::Negate | Step::Call(Function::Intercept, _))
+    })
 }

@@ -23,6 +23,10 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults().filter(|fault| fault.kind == FaultKind::MissingReading) {
         let message = "this row has no reading, so it is left out of all that is computed from the column";
-        found.push(RULE.at(fault.span, message, "fill the cell, or say beneath the table why the reading is missing"));
+        found.push(RULE.at(
+            desk.trimmed(fault.span),
+            message,
+            "fill the cell, or say beneath the table why the reading is missing",
+        ));
     }
 }

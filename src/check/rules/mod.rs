@@ -3,6 +3,7 @@
 
 mod amount_without_size;
 mod argument_with_unit;
+mod ascii_plus_minus;
 mod beyond_display;
 mod calculator_digits;
 mod coarse_reading;
@@ -22,6 +23,7 @@ mod expected_disagrees;
 mod expected_missing;
 mod far_from_rest;
 mod finer_than_eye;
+mod item_in_code;
 mod larger_than_value;
 mod lengths_differ;
 mod missing_reading;
@@ -48,12 +50,15 @@ mod placeholder_zeros;
 mod places_differ;
 mod point_multiplied;
 mod power_of_unit;
+mod prose_measurement;
 mod reaction_below_step;
 mod reaction_missing;
 mod relative_to_zero;
 mod required_kind;
 mod retyped_value;
 mod same_reason_twice;
+pub(super) mod silence_unread;
+pub(super) mod silenced_in_vain;
 mod stated;
 mod syntax;
 mod thousands_separator;
@@ -81,13 +86,16 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 72] = [
+static ALL: [&Rule; 77] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
+    &ascii_plus_minus::RULE,
     &decimal_comma::RULE,
+    &item_in_code::RULE,
     &no_blank_before_unit::RULE,
     &no_number_in_cell::RULE,
+    &prose_measurement::RULE,
     &thousands_separator::RULE,
     &unit_or_symbol::RULE,
     &unit_spelling::RULE,
@@ -136,6 +144,7 @@ static ALL: [&Rule; 72] = [
     &domain_within_reach::RULE,
     &doubtful_divisor::RULE,
     &lengths_differ::RULE,
+    &no_line::RULE,
     &no_sensitivity::RULE,
     &no_such_row::RULE,
     &not_a_column::RULE,
@@ -144,7 +153,6 @@ static ALL: [&Rule; 72] = [
     &point_multiplied::RULE,
     &power_of_unit::RULE,
     &too_few_values::RULE,
-    &no_line::RULE,
     &units_differ::RULE,
     &unknown_symbol::RULE,
     &expected_disagrees::RULE,
@@ -154,6 +162,8 @@ static ALL: [&Rule; 72] = [
     &course::RULE,
     &expected_missing::RULE,
     &required_kind::RULE,
+    &silence_unread::RULE,
+    &silenced_in_vain::RULE,
 ];
 
 #[cfg(test)]

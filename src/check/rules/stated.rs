@@ -1,12 +1,14 @@
 //! `stated`: a figure of the author's own that is not what comes out.
 
+use std::sync::Arc;
+
 use crate::check::desk::Desk;
 use crate::check::own::{self, Own};
 use crate::check::say;
 use crate::check::{Finding, NOTATION, Page, Rule, Severity};
 use crate::course::Course;
 use crate::evaluate::Quantity;
-use crate::evaluate::sheet::{Claimed, Measure, Origin};
+use crate::evaluate::sheet::{Claimed, Measure, Origin, Row, Stated};
 use crate::quantity::{Decimal, Rounding, Unit, figures, round};
 
 pub(super) static RULE: Rule = Rule {
@@ -44,6 +46,19 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             _ => {}
         }
     }
+    for (_, quantity) in desk.sound() {
+        let Origin::Column(column) = &quantity.origin else { continue };
+        if column.result {
+            found.extend(column.rows.iter().filter_map(|row| of_cell(desk, row, &quantity.unit)));
+        }
+    }
+}
+
+/// A number in a cell of a result column is the author's own.
+fn of_cell(desk: &Desk<'_>, row: &Row, unit: &Arc<Unit>) -> Option<Finding> {
+    let (value, measure) = (row.typed?, row.measure?);
+    let stated = Stated { value, uncertainty: row.own, unit: Arc::clone(unit), span: desk.trimmed(row.cell) };
+    of_result(&Own { stated: &stated, uncertainty: row.own }, &measure, desk.context.course)
 }
 
 fn of_result(own: &Own<'_>, measure: &Measure, course: &Course) -> Option<Finding> {

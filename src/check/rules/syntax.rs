@@ -4,7 +4,7 @@ use crate::check::desk::Desk;
 use crate::check::expected;
 use crate::check::say;
 use crate::check::{Certainty, Finding, NOTATION, Page, Rule, Severity};
-use crate::locate::{End, Place};
+use crate::locate::Place;
 use crate::parse::{Fault, FaultKind};
 
 pub(super) static RULE: Rule = Rule {
@@ -25,9 +25,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    let places = desk.context.document.places.iter().zip(desk.context.items);
-    // What is wrong inside an item without an end is mostly the prose behind it: `unclosed` speaks.
-    for (place, parsed) in places.filter(|(place, _)| place.end == End::Closed) {
+    for (place, parsed) in desk.context.document.places.iter().zip(desk.context.items) {
         for (number, fault) in parsed.faults.iter().enumerate() {
             let next = parsed.faults.get(number + 1);
             // `5.0 cm, reading 0.1 cm`: the comma is the slip, not the unit before it.

@@ -3,9 +3,11 @@
 use std::collections::HashMap;
 
 use crate::check::desk::Desk;
+use crate::check::say;
 use crate::check::{Finding, NOTATION, Page, Rule, Severity};
 use crate::evaluate::fault::FaultKind;
 use crate::parse::ast::Symbol;
+use crate::span::Span;
 
 pub(super) static RULE: Rule = Rule {
     name: "unknown-symbol",
@@ -47,14 +49,16 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-fn misspelt(span: crate::span::Span, symbol: &Symbol, nearest: &Symbol) -> Finding {
-    let message = format!("`{symbol}` is used here but no item defines it, so there is nothing to compute with");
-    let help = format!("write `{nearest}` if that is the quantity meant, or define `{symbol}` in an item of its own");
+fn misspelt(span: Span, symbol: &Symbol, nearest: &Symbol) -> Finding {
+    let symbol = say::quoted(symbol.as_str());
+    let message = format!("{symbol} is used here but no item defines it, so there is nothing to compute with");
+    let help = format!("write `{nearest}` if that is the quantity meant, or define {symbol} in an item of its own");
     RULE.at(span, message, help).suggest(span, nearest.as_str())
 }
 
-fn undefined(span: crate::span::Span, symbol: &Symbol) -> Finding {
-    let message = format!("`{symbol}` is used here but no item defines it, so there is nothing to compute with");
+fn undefined(span: Span, symbol: &Symbol) -> Finding {
+    let shown = say::quoted(symbol.as_str());
+    let message = format!("{shown} is used here but no item defines it, so there is nothing to compute with");
     let help = format!("record it where it was measured, as in `~{{{symbol} = 12.4 cm; reading 0.1 cm \"why\"}}`");
     RULE.at(span, message, help)
 }

@@ -1,6 +1,7 @@
 //! `unknown-unit`: a unit that neither the SI nor the course knows.
 
 use crate::check::desk::Desk;
+use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::fault::FaultKind;
 use crate::parse::ast::Symbol;
@@ -47,20 +48,15 @@ fn product(desk: &Desk<'_>, span: Span, UnknownUnit { symbol, .. }: &UnknownUnit
 }
 
 fn worded(span: Span, UnknownUnit { symbol, nearest }: &UnknownUnit) -> Finding {
-    let message = format!("`{symbol}` is not a unit known here, so the number before it cannot be computed with");
+    let symbol = say::quoted(symbol);
+    let message = format!("{symbol} is not a unit known here, so the number before it cannot be computed with");
+    let otherwise = format!("or define {symbol} under `units` in the front matter");
     match nearest {
         Some(nearest) => {
-            let help = format!(
-                "write `{nearest}` if that is the unit meant, or define `{symbol}` under `units` in the front matter"
-            );
+            let help = format!("write `{nearest}` if that is the unit meant, {otherwise}");
             RULE.at(span, message, help).suggest(span, nearest.as_str())
         }
-        None => {
-            let help = format!(
-                "write the unit's international symbol, or define `{symbol}` under `units` in the front matter"
-            );
-            RULE.at(span, message, help)
-        }
+        None => RULE.at(span, message, format!("write the unit's international symbol, {otherwise}")),
     }
 }
 

@@ -1,0 +1,135 @@
+//! The report around its items, as Markdown reads it: words, code spans, comments and the blocks behind
+//! them. Only a report that holds something worth looking for is read for it.
+
+use pulldown_cmark::{Event, Parser, Tag, TagEnd};
+
+use crate::locate::{self, Document};
+use crate::span::Span;
+
+/// What stands around the items.
+#[derive(Debug, Default)]
+pub(super) struct Prose {
+    /// Running text, piece by piece, items masked.
+    pub(super) words: Vec<Span>,
+    /// Code spans with their backticks.
+    pub(super) code: Vec<Span>,
+    /// HTML comments, each with the block that comes next.
+    pub(super) comments: Vec<(Span, Span)>,
+}
+
+/// Reads the masked report once.
+pub(super) fn read(document: &Document<'_>) -> Prose {
+    let text = document.masked.get(document.start..).unwrap_or("");
+    let mut reader = Reader::default();
+    for (event, range) in Parser::new_ext(text, locate::options()).into_offset_iter() {
+        let span = Span::new(range.start + document.start, range.end + document.start);
+        reader.event(&event, span, &document.masked);
+    }
+    reader.prose
+}
+
+#[derive(Default)]
+struct Reader {
+    prose: Prose,
+    /// How many containers are open.
+    depth: usize,
+    /// Inside a code block or a metadata block, whose text is none of ours.
+    verbatim: bool,
+    /// Comments that wait for the next block, the first one's number, and how deep they stand.
+    waiting: Option<(usize, usize)>,
+}
+
+impl Reader {
+    fn event(&mut self, event: &Event<'_>, span: Span, source: &str) {
+        match event {
+            Event::Start(tag) => self.start(tag, span, source),
+            Event::End(end) => {
+                self.depth = self.depth.saturating_sub(1);
+                self.verbatim &= !matches!(end, TagEnd::CodeBlock | TagEnd::MetadataBlock(_));
+            }
+            Event::Text(_) if !self.verbatim => self.prose.words.push(span),
+            Event::Code(_) => self.prose.code.push(span),
+            _ => {}
+        }
+    }
+
+    fn start(&mut self, tag: &Tag<'_>, span: Span, source: &str) {
+        if is_block(tag) {
+            self.settle(span, matches!(tag, Tag::HtmlBlock));
+        }
+        if matches!(tag, Tag::HtmlBlock) {
+            self.comments(span, source);
+        }
+        self.verbatim |= matches!(tag, Tag::CodeBlock(_) | Tag::MetadataBlock(_));
+        self.depth += 1;
+    }
+
+    /// The block that comments have waited for; another comment is not one.
+    fn settle(&mut self, block: Span, html: bool) {
+        let Some((first, depth)) = self.waiting else { return };
+        if html || self.depth > depth {
+            return;
+        }
+        for (_, next) in &mut self.prose.comments[first..] {
+            *next = block;
+        }
+        self.waiting = None;
+    }
+
+    fn comments(&mut self, block: Span, source: &str) {
+        let (text, first) = (block.of(source), self.prose.comments.len());
+        let mut at = 0;
+        while let Some(open) = text[at..].find("<!--").map(|open| at + open) {
+            let Some(close) = text[open..].find("-->") else { break };
+            at = open + close + "-->".len();
+            let comment = Span::new(block.start + open, block.start + at);
+            self.prose.comments.push((comment, Span::at(block.end)));
+        }
+        if self.prose.comments.len() > first {
+            self.waiting.get_or_insert((first, self.depth));
+        }
+    }
+}
+
+/// Blocks, as opposed to emphasis and links inside them.
+const fn is_block(tag: &Tag<'_>) -> bool {
+    matches!(
+        tag,
+        Tag::Paragraph
+            | Tag::Heading { .. }
+            | Tag::BlockQuote(_)
+            | Tag::CodeBlock(_)
+            | Tag::HtmlBlock
+            | Tag::List(_)
+            | Tag::Item
+            | Tag::Table(_)
+            | Tag::FootnoteDefinition(_)
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn comments_know_the_block_behind_them() {
+        let source =
+            "<!-- a -->\n<!-- b -->\n\nFirst *block*.\n\n- x\n\n  <!-- c -->\n\n  second\n\n`code` <!-- d --> end\n";
+        let document = locate::locate(source);
+        let prose = read(&document);
+        let shown: Vec<_> = prose.comments.iter().map(|(c, next)| (c.of(source), next.of(source).trim())).collect();
+        assert_eq!(
+            shown,
+            [("<!-- a -->", "First *block*."), ("<!-- b -->", "First *block*."), ("<!-- c -->", "second")]
+        );
+        assert_eq!(prose.code.iter().map(|span| span.of(source)).collect::<Vec<_>>(), ["`code`"]);
+    }
+
+    #[test]
+    fn text_in_code_is_no_prose() {
+        let source = "---\na: 1 ± 2\n---\n\n    1 ± 2\n\n```\n1 ± 2\n```\n\nIt is 3 ± 4 `5 ± 6` $7 ± 8$.\n";
+        let document = locate::locate(source);
+        let words: String = read(&document).words.iter().map(|span| span.of(source)).collect();
+        assert_eq!(words, "It is 3 ± 4  .");
+    }
+}

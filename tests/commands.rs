@@ -219,9 +219,10 @@ fn one_report_is_printed_or_written_where_it_is_told() {
     desk.put("lens.md", PLAIN);
     assert_eq!(desk.run(&["render", "--to", "markdown", "lens.md"]).clean().out, PLAIN);
     assert_eq!(desk.run(&["render", "--to", "markdown", "lens.md", "-o", "-"]).clean().out, PLAIN);
-    let run = desk.run(&["render", "--to", "markdown", "lens.md", "-o", "new/page.md"]).clean();
-    assert_eq!((run.out.as_str(), desk.text("new/page.md").as_str()), ("", PLAIN));
-    desk.run(&["render", "--to", "markdown", "lens.md", "-o", "new"]).clean();
+    let run = desk.run(&["render", "--to", "markdown", "lens.md", "-o", "page.md"]).clean();
+    assert_eq!((run.out.as_str(), desk.text("page.md").as_str()), ("", PLAIN));
+    assert!(desk.run(&["render", "lens.md", "-o", "new/page.md"]).refused().contains("cannot write new/page.md"));
+    desk.run(&["render", "--to", "markdown", "lens.md", "-o", "new/"]).clean();
     assert_eq!(desk.text("new/lens.md"), PLAIN);
     desk.run_with(&["render", "--to", "markdown", "--as", "deep/gate.md", "-o", "site/"], PLAIN.as_bytes()).clean();
     assert_eq!(desk.text("site/gate.md"), PLAIN);
@@ -404,4 +405,166 @@ fn an_unknown_rule_is_status_2() {
     let desk = Desk::new();
     assert!(desk.run(&["explain", "no-such-rule"]).refused().contains("there is no rule `no-such-rule`"));
     desk.run(&["explain"]).clean();
+}
+
+/// The report of the tests below: three slips, one of each severity.
+const SLIPS: &str = "\
+# A cooling clay pot
+
+The pot was filled with ~{V \"water\" = 250 mL; reading 5 mL} of warm water at ~{T = 41.5 degC; readng 0.5 degC \"thin scale\"}.
+It cooled by ~{D \"drop\" = T - T_0 in degC}.
+";
+
+#[test]
+fn findings_are_drawn_for_people() {
+    let desk = Desk::new();
+    desk.put("pot.md", SLIPS);
+    let run = desk.run(&["check", "pot.md"]);
+    assert_eq!((run.status, run.out.as_str()), (1, ""));
+    for part in [
+        "warning[no-reason]: ",
+        "error[unknown-kind]: ",
+        " --> pot.md:3:47\n",
+        "= help: write `reading`",
+        "error[unknown-symbol]: ",
+        " --> pot.md:4:31\n",
+    ] {
+        assert!(run.told.contains(part), "{part:?} is missing in\n{}", run.told);
+    }
+    assert!(!run.told.contains('\u{1b}'), "no colours where there is no terminal");
+    assert!(run.told.ends_with(" in 1 report\n"), "{}", run.told);
+}
+
+#[test]
+fn findings_are_one_line_each_for_editors() {
+    let desk = Desk::new();
+    desk.put("pot.md", SLIPS);
+    let run = desk.run(&["check", "--format", "short", "pot.md"]);
+    assert_eq!((run.status, run.out.as_str()), (1, ""));
+    let heads: Vec<(&str, &str)> =
+        run.told.lines().map(|line| (line.split(": ").next().unwrap(), line.rsplit(' ').next().unwrap())).collect();
+    let severity = |line: &str| line.split(": ").nth(1).unwrap().to_owned();
+    assert!(heads.contains(&("pot.md:3:47", "[no-reason]")), "{}", run.told);
+    assert!(heads.contains(&("pot.md:4:31", "[unknown-symbol]")), "{}", run.told);
+    assert!(run.told.lines().all(|line| ["error", "warning", "advice"].contains(&&*severity(line))), "{}", run.told);
+}
+
+#[test]
+fn findings_as_json_have_places_help_and_edits() {
+    let desk = Desk::new();
+    desk.put("pot.md", SLIPS);
+    let run = desk.run(&["check", "--format", "json", "pot.md"]);
+    assert_eq!((run.status, run.told.as_str()), (1, ""));
+    let all = run.json();
+    let findings = all["files"][0]["findings"].as_array().unwrap();
+    let count = |severity: &str| findings.iter().filter(|finding| finding["severity"] == severity).count();
+    assert_eq!((&all["errors"], &all["warnings"]), (&count("error").into(), &count("warning").into()));
+    let kind = findings.iter().find(|finding| finding["rule"] == "unknown-kind").unwrap();
+    let offset = SLIPS.find("readng").unwrap();
+    let column = SLIPS.lines().nth(2).unwrap().find("readng").unwrap() + 1;
+    let start = serde_json::json!({"offset": offset, "line": 3, "column": column});
+    let end = serde_json::json!({"offset": offset + 6, "line": 3, "column": column + 6});
+    assert_eq!(kind["span"], serde_json::json!({"start": start, "end": end}));
+    assert_eq!(kind["edits"], serde_json::json!([{"span": {"start": start, "end": end}, "text": "reading"}]));
+    assert_eq!(kind["related"], serde_json::json!([]));
+}
+
+#[test]
+fn warnings_are_errors_where_one_is_strict_and_quiet_says_nothing() {
+    let desk = Desk::new();
+    desk.put("pot.md", "The pot holds ~{V \"water\" = 250 mL; reading 5 mL}.\n\nThat is ~{V}.\n");
+    assert!(desk.run(&["check", "pot.md"]).clean().told.contains("warning[no-reason]"));
+    let strict = desk.run(&["check", "--strict", "--quiet", "pot.md"]);
+    assert_eq!((strict.status, strict.told.as_str()), (1, ""));
+    desk.put("meniscus.yaml", "rules: {no-reason: off}\n");
+    desk.run(&["check", "--strict", "pot.md"]).clean();
+    desk.put("meniscus.yaml", "rules: {no-reason: error}\n");
+    assert_eq!(desk.run(&["check", "pot.md"]).status, 1);
+}
+
+#[test]
+fn what_could_be_rendered_is_rendered_in_spite_of_errors() {
+    let desk = Desk::new();
+    desk.put("pot.md", SLIPS);
+    let run = desk.run(&["render", "pot.md", "-o", "pot.html"]);
+    assert_eq!((run.status, run.out.as_str()), (1, ""));
+    assert!(run.told.contains("error[unknown-symbol]") && run.told.contains("warning[no-reason]"), "{}", run.told);
+    let page = desk.text("pot.html");
+    assert!(page.contains("<title>A cooling clay pot</title>") && page.contains("250"), "{page}");
+}
+
+#[test]
+fn the_page_of_a_report_without_a_title_is_called_by_its_file() {
+    let desk = Desk::new();
+    desk.put("warm-pot.md", "text\n");
+    let page = desk.run(&["render", "warm-pot.md"]).clean().out;
+    assert!(page.contains("<title>warm-pot</title>"), "{page}");
+}
+
+#[test]
+fn a_template_that_cannot_be_used_is_status_2() {
+    let desk = Desk::new();
+    desk.put("pot.md", "text\n").put("page.html", "<p>{{ nothing_like_it }}</p>");
+    let told = desk.run(&["render", "--template", "page.html", "pot.md", "-o", "pot.html"]).refused();
+    assert!(told.contains("page.html"), "{told}");
+    assert!(!desk.path("pot.html").exists());
+}
+
+/// Σ|c·a| of two lengths, by hand: 0.05 + 0.05 and 0.1 cm; the difference has all three.
+#[test]
+fn values_hold_every_figure_and_its_sources() {
+    let desk = Desk::new();
+    desk.put("meniscus.yaml", "instruments:\n  rule: {division: 1 mm, read_to: 1/2, ends: 2}\n").put(
+        "band.md",
+        "~{a \"long\" = 12.4 cm; with rule; definition 1 mm \"soft\"} ~{b = 8.1 cm; ± 0.05 cm \"x\"} ~{d = a - b in mm}\n",
+    );
+    let run = desk.run(&["values", "band.md"]).clean();
+    let quantities = run.json()["reports"][0]["quantities"].clone();
+    let a = &quantities[0];
+    assert_eq!((&a["symbol"], &a["name"], &a["kind"]), (&"a".into(), &"long".into(), &"reading".into()));
+    assert_eq!((&a["unit"], &a["value"], &a["uncertainty"]), (&"cm".into(), &12.4.into(), &0.2.into()));
+    assert_eq!(a["shown"], "12.4 ± 0.2 cm");
+    for key in ["dof", "expanded", "fit", "simulated", "rows"] {
+        assert!(a.as_object().unwrap().contains_key(key) && a[key].is_null(), "{key}");
+    }
+    let d = &quantities[2];
+    assert_eq!((&d["kind"], &d["unit"]), (&"result".into(), &"mm".into()));
+    let near =
+        |value: &Value, wanted: f64| assert!((value.as_f64().unwrap() - wanted).abs() < 1e-12, "{value} {wanted}");
+    near(&d["value"], 43.0);
+    near(&d["uncertainty"], 2.5);
+    let sources = d["sources"].as_array().unwrap();
+    assert_eq!(sources.len(), 4);
+    let first = &sources[0];
+    assert_eq!((&first["of"], &first["kind"], &first["reason"]), (&"a".into(), &"definition".into(), &"soft".into()));
+    assert_eq!((&first["unit"], &first["shape"]), (&"cm".into(), &"rectangular".into()));
+    near(&first["amount"], 0.1);
+    near(&first["sensitivity"], 10.0);
+    near(&first["contribution"], 1.0);
+    near(&first["share"], 0.4);
+    near(&sources.iter().find(|source| source["of"] == "b").unwrap()["sensitivity"], -10.0);
+}
+
+#[test]
+fn values_as_csv_are_a_line_each() {
+    let desk = Desk::new();
+    desk.put("band.md", "~{a \"long, soft\" = 12.4 cm; ± 0.2 cm \"x\"} ~{b = a / 0[s]}\n");
+    let run = desk.run(&["values", "--format", "csv", "band.md"]);
+    assert_eq!(run.status, 1);
+    let lines: Vec<&str> = run.out.lines().skip(1).collect();
+    assert_eq!(lines[0], "band.md,a,\"long, soft\",reading,cm,12.4,0.2,12.4 ± 0.2 cm,,,,");
+    assert_eq!(lines[1], "band.md,b,,result,,,,,,,,");
+    assert!(run.told.contains("error[outside-domain]"), "{}", run.told);
+}
+
+#[test]
+fn explain_shows_every_rule_and_its_page() {
+    let desk = Desk::new();
+    let list = desk.run(&["explain"]).clean().out;
+    let page = desk.run(&["explain", "places-differ"]).clean().out;
+    assert!(list.contains("\n  places-differ "), "{list}");
+    for heading in ["Why", "Wrong", "Right", "Source"] {
+        assert!(page.contains(&format!("\n{heading}\n\n")), "{page}");
+    }
+    assert!(desk.run(&["explain", "place-differs"]).refused().contains("`places-differ`"));
 }

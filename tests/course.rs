@@ -324,7 +324,7 @@ fn a_broken_key_of_ours_is_our_business() {
     let broken = "title: x\nmeniscus:\n  digits: [1\n";
     let (layer, faults) = of_front_matter(broken, RULES).unwrap();
     assert_eq!(layer, Layer::default());
-    assert!(faults[0].message.starts_with("this is not YAML"), "{faults:?}");
+    assert!(faults[0].message.starts_with("`meniscus` cannot be read: this is not YAML: "), "{faults:?}");
     let twice = "meniscus: {digits: 2}\nmeniscus: {round: up}\n";
     let (_, faults) = of_front_matter(twice, RULES).unwrap();
     assert_eq!(faults[0].span.start, 22);

@@ -23,7 +23,8 @@ fn told(findings: &[Finding]) -> String {
 }
 
 /// Rules whose example no report of a few lines can draw, with the reason.
-const WITHOUT_EXAMPLE: [(&str, &str); 2] = [
+const WITHOUT_EXAMPLE: [(&str, &str); 3] = [
+    ("broken-instrument", "a description is checked where it is read, and `course` points at it there"),
     ("opener-given-up", "what Markdown swallows is tested where items are located"),
     ("not-computed", "every form that the notation has is meant to be computed one day"),
 ];
@@ -150,8 +151,10 @@ fn a_course_sets_how_loudly_a_rule_speaks() {
 
 /// The fixture files: each finding is expected under its place by an HTML comment whose carets lie
 /// under the characters of the line above it, `<!-- ^^^^ rule -->`; a place without width is a `|`.
-/// Findings in the first four columns cannot be pointed at: fixtures begin their lines with words.
-/// What is not expected must not be drawn, and what is expected must be.
+/// In front matter it is a comment of YAML, `# ^^^^ rule`. Beneath a table, which a comment would end, it
+/// says how far up its line is: `<!-- ^^^^ rule, 2 lines up -->`. Findings in the first four columns cannot
+/// be pointed at: fixtures begin their lines with words. What is not expected must not be drawn, and
+/// what is expected must be.
 #[test]
 fn fixtures_draw_what_stands_under_their_lines() {
     let mut failures = String::new();
@@ -194,18 +197,26 @@ fn drawn(source: &str) -> BTreeSet<Mark> {
 
 fn expected(source: &str) -> BTreeSet<Mark> {
     let mut marks = BTreeSet::new();
-    let mut about = 0;
+    let mut lines = Vec::new();
     for (number, line) in source.lines().enumerate() {
-        let marked = line.strip_prefix("<!--").filter(|rest| rest.trim_start().starts_with(['^', '|']));
-        let Some(rest) = marked.and_then(|rest| rest.split("-->").next()) else {
-            about = if line.trim().is_empty() { about } else { number + 1 };
+        let Some((lead, mark)) = marked(line) else {
+            lines.extend((!line.trim().is_empty()).then_some(number + 1));
             continue;
         };
-        let blanks = rest.chars().take_while(|c| *c == ' ').count();
-        let width = rest.chars().skip(blanks).take_while(|c| *c == '^').count();
-        let rule = rest.trim().trim_start_matches(['^', '|']).trim();
+        let blanks = mark.chars().take_while(|c| *c == ' ').count();
+        let width = mark.chars().skip(blanks).take_while(|c| *c == '^').count();
+        let said = mark.trim().trim_start_matches(['^', '|']).trim();
+        let (rule, up) = said.split_once(", ").unwrap_or((said, "0"));
+        let up: usize = up.trim_end_matches(" lines up").trim_end_matches(" line up").parse().unwrap();
         assert!(check::rule(rule).is_some(), "line {}: no rule `{rule}`", number + 1);
-        marks.insert((about, "<!--".len() + blanks + 1, width, rule.to_owned()));
+        marks.insert((lines[lines.len() - 1 - up], lead + blanks + 1, width, rule.to_owned()));
     }
     marks
+}
+
+/// A line that expects a finding: how long its beginning is, and what stands behind that.
+fn marked(line: &str) -> Option<(usize, &str)> {
+    let begins = ["<!--", "#"].into_iter().find(|begin| line.starts_with(begin))?;
+    let mark = line[begins.len()..].split("-->").next()?;
+    mark.trim_start().starts_with(['^', '|']).then_some((begins.len(), mark))
 }

@@ -6,8 +6,9 @@ use super::Context;
 use crate::evaluate::fault::{Fault, FaultKind};
 use crate::evaluate::sheet::Origin;
 use crate::evaluate::{Quantity, QuantityId};
-use crate::parse;
+use crate::locate::End;
 use crate::parse::ast::{Clause, Item, Symbol};
+use crate::parse::{self, Parsed};
 use crate::quantity::unit::Spelling;
 use crate::quantity::{Unit, Units};
 use crate::span::{Span, Spanned};
@@ -25,7 +26,7 @@ pub(super) struct Desk<'r> {
 /// What is so wrong with an item that other findings about it would only repeat it.
 #[derive(Clone, Copy, Debug, Default)]
 struct Health {
-    /// Its writing.
+    /// Its writing: of an item without an end, the last part was not read.
     misspelt: bool,
     /// What was worked out from it.
     unsound: bool,
@@ -38,11 +39,10 @@ struct Health {
 impl<'r> Desk<'r> {
     /// Lays the report out; linear in its length.
     pub(super) fn new(context: Context<'r>) -> Self {
-        let mut health: Vec<Health> = context
-            .items
-            .iter()
-            .map(|parsed| Health { misspelt: parsed.faults.iter().any(spoils), ..Health::default() })
-            .collect();
+        let unclosed = |item: usize| context.document.places.get(item).is_some_and(|place| place.end != End::Closed);
+        let misspelt = |(item, parsed): (usize, &Parsed)| unclosed(item) || parsed.faults.iter().any(spoils);
+        let items = context.items.iter().enumerate().map(misspelt);
+        let mut health: Vec<Health> = items.map(|misspelt| Health { misspelt, ..Health::default() }).collect();
         for fault in &context.sheet.faults {
             if let Some(of_item) = health.get_mut(fault.item) {
                 of_item.unsound |= unsettles(&fault.kind);

@@ -25,6 +25,7 @@ pub(super) fn words(span: Span, wanted: &[&'static str], found: &str, place: &Pl
     let likely = (colon(span, wanted, found, place))
         .or_else(|| clause_without_semicolon(span, wanted, found, place))
         .or_else(|| showing(wanted, found))
+        .or_else(|| second_quote(wanted, found))
         .or_else(|| shape(span, wanted, found))
         .or_else(|| reason_without_quotes(span, wanted, found, place))
         .or_else(|| form(wanted).map(|help| (help, None)));
@@ -82,6 +83,13 @@ fn showing(wanted: &[&'static str], found: &str) -> Likely {
     let help =
         "take it out: a reading is shown as it was recorded; show it otherwise with an item such as `~{h as short}`";
     (wanted.contains(&REASON) && matches!(found, "as" | "in")).then(|| (help.into(), None))
+}
+
+/// `with rule "wooden"`, `reading 0.1 cm "edge" "round"`.
+fn second_quote(wanted: &[&'static str], found: &str) -> Likely {
+    let quote = found.starts_with(['"', '“', '„']) && wanted.contains(&"`;`") && !wanted.contains(&REASON);
+    let help = "take these words out: a clause has one reason, in one pair of quotes, and an instrument needs none";
+    quote.then(|| (help.into(), None))
 }
 
 /// `rectangula`.

@@ -9,6 +9,7 @@ mod expected;
 mod finding;
 pub mod fix;
 mod judge;
+mod own;
 mod rule;
 mod rules;
 mod say;

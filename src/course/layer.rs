@@ -73,7 +73,10 @@ pub fn of_front_matter(yaml: &str, notation: Notation) -> Option<(Layer<'_>, Vec
             Some((layer, faults))
         }
         Ok(_) => None,
-        Err(fault) => looks_like_key(yaml, KEY).then(|| (Layer::default(), vec![fault])),
+        Err(fault) => {
+            let message = format!("`{KEY}` cannot be read: {}", fault.message);
+            looks_like_key(yaml, KEY).then(|| (Layer::default(), vec![CourseFault { message, ..fault }]))
+        }
     }
 }
 

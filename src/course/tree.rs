@@ -1,6 +1,6 @@
 //! YAML to a tree whose scalars are the text as typed: `0.010` keeps its last zero, `1/4` and `0` are
-//! both text. Two passes: the first asks what is a scalar, a list, a map; the second, which knows that,
-//! asks each scalar for its text.
+//! both text. The YAML reader gives a decimal number as a double alone, unless it is told beforehand that a text
+//! is wanted: where there is one, a second pass, which knows the tree's form, asks for the texts.
 
 use std::fmt;
 
@@ -24,8 +24,20 @@ pub(super) enum Node {
 /// Reads one YAML document.
 pub(super) fn read(yaml: &str) -> Result<Node, serde_yaml::Error> {
     let mut node: Node = serde_yaml::from_str(yaml)?;
-    Texts(&mut node).deserialize(serde_yaml::Deserializer::from_str(yaml))?;
+    if has_blank(&node) {
+        Texts(&mut node).deserialize(serde_yaml::Deserializer::from_str(yaml))?;
+    }
     Ok(node)
+}
+
+/// Is there a text still to be asked for? The reader lets no tree be deeper than 128.
+fn has_blank(node: &Node) -> bool {
+    match node {
+        Node::Text(text) => text.is_empty(),
+        Node::List(list) => list.iter().any(has_blank),
+        Node::Map(map) => map.iter().any(|(_, node)| has_blank(node)),
+        Node::Nothing | Node::Tagged => false,
+    }
 }
 
 impl<'de> Deserialize<'de> for Node {
@@ -36,10 +48,10 @@ impl<'de> Deserialize<'de> for Node {
 
 struct NodeVisitor;
 
-/// Every kind of scalar is a text here; which, the second pass says.
+/// Scalars whose text follows from their value.
 macro_rules! scalars {
     ($($visit:ident: $type:ty),*) => {
-        $(fn $visit<E>(self, _: $type) -> Result<Node, E> { Ok(Node::Text(String::new())) })*
+        $(fn $visit<E>(self, value: $type) -> Result<Node, E> { Ok(Node::Text(value.to_string())) })*
     };
 }
 
@@ -50,7 +62,11 @@ impl<'de> Visitor<'de> for NodeVisitor {
         f.write_str("a text, a list or a map")
     }
 
-    scalars!(visit_bool: bool, visit_i64: i64, visit_u64: u64, visit_i128: i128, visit_u128: u128, visit_f64: f64, visit_str: &str);
+    scalars!(visit_bool: bool, visit_i64: i64, visit_u64: u64, visit_i128: i128, visit_u128: u128, visit_str: &str);
+
+    fn visit_f64<E>(self, _: f64) -> Result<Node, E> {
+        Ok(Node::Text(String::new()))
+    }
 
     fn visit_unit<E>(self) -> Result<Node, E> {
         Ok(Node::Nothing)

@@ -8,6 +8,7 @@ use super::cause::Key;
 use super::fault::{Fault, FaultKind};
 use super::formula::Value;
 use super::instrument::{self, Instruments};
+use super::line::Lines;
 use super::propagate::{Node, Propagation};
 use super::sheet::QuantityId;
 use crate::course::Course;
@@ -35,6 +36,8 @@ pub(super) struct Evaluator<'c> {
     pub(super) faults: Vec<Fault>,
     /// What the variables that no reading brought in stand for.
     pub(super) causes: HashMap<Node, Key>,
+    /// The lines fitted so far.
+    pub(super) lines: Lines,
     units: Units,
     found: HashMap<Spelling, Result<Arc<Unit>, UnknownUnit>>,
     instruments: Instruments,
@@ -51,6 +54,7 @@ impl<'c> Evaluator<'c> {
             propagation: Propagation::new(course.combine),
             faults: Vec::new(),
             causes: HashMap::new(),
+            lines: Lines::new(),
             units: units_of(course),
             found: HashMap::new(),
             instruments: Instruments::default(),

@@ -1,6 +1,7 @@
 //! What can be wrong with a report's quantities, as data. Each has its rule in the room `check`,
 //! which words it.
 
+use super::fit::NoLine;
 use crate::parse::ast::Symbol;
 use crate::quantity::{Dimension, UnknownUnit};
 use crate::span::Span;
@@ -133,6 +134,13 @@ pub enum FaultKind {
         needs: usize,
         /// How many there are.
         has: usize,
+    },
+    /// Points through which there is no line by the course's method.
+    NoLine {
+        /// Why.
+        why: NoLine,
+        /// The row of the table that stands against it, from 0, where it is one.
+        row: Option<usize>,
     },
     /// `row(x, 9)` of a column with fewer rows.
     NoSuchRow {

@@ -12,6 +12,7 @@ pub mod fit;
 mod formula;
 mod function;
 mod instrument;
+pub mod line;
 mod order;
 mod over;
 pub mod propagate;
@@ -53,6 +54,7 @@ pub fn evaluate(document: &Document<'_>, items: &[Parsed], course: &Course) -> S
     work_out(document, items, &order, &mut sheet, &mut evaluator);
     look_again(items, &mut sheet, &mut evaluator);
     sheet.causes = std::mem::take(&mut evaluator.causes);
+    sheet.lines = std::mem::take(&mut evaluator.lines);
     cause::of_readings(&mut sheet);
     name_neighbours(&mut evaluator.faults, &sheet);
     evaluator.faults.sort_by_key(|fault| (fault.item, fault.span));

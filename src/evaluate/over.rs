@@ -4,6 +4,7 @@ use super::cause::Key;
 use super::evaluator::Evaluator;
 use super::fault::{Doing, FaultKind};
 use super::formula::Value;
+use super::line;
 use super::propagate::Node;
 use super::result::Known;
 use super::scatter::{Scatter, mean, number};
@@ -21,6 +22,14 @@ pub(super) fn columns(
 ) -> Result<Value, FaultKind> {
     match columns {
         [id] => Over { function, evaluator, rows: rows(*id, known)? }.of_one(place),
+        [y, x] => {
+            let [slope, intercept] = line::parameters(*y, *x, known, evaluator)?;
+            // Whichever is asked for next is the other side of the same fit.
+            for (function, value) in [(Function::Slope, &slope), (Function::Intercept, &intercept)] {
+                evaluator.over_columns.insert((function, columns.to_vec(), None), Ok(*value));
+            }
+            Ok(if function == Function::Intercept { intercept } else { slope })
+        }
         _ => Err(FaultKind::NotComputed { what: function.word() }),
     }
 }

@@ -151,6 +151,11 @@ impl Propagation {
         self.push(Totals::default(), uncertain)
     }
 
+    /// The nodes that some nodes were made of directly.
+    pub fn operands_of(&self, nodes: &[Node]) -> Vec<Node> {
+        nodes.iter().flat_map(|&node| self.operands(node)).map(|edge| edge.node).collect()
+    }
+
     /// Has any source a part in it?
     pub fn is_uncertain(&self, node: Node) -> bool {
         self.uncertain[node.index()]

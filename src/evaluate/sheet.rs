@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::cause::Key;
 use super::fault::Fault;
+use super::line::Lines;
 use super::propagate::{Node, Propagation};
 use crate::parse::ast::{Amount, Number, Symbol};
 use crate::quantity::{Decimal, Dimension, Exact, Kind, Shape, Unit};
@@ -25,6 +26,8 @@ pub struct Sheet {
     pub faults: Vec<Fault>,
     /// Sensitivities of all quantities to all variables.
     pub propagation: Propagation,
+    /// The straight lines that were fitted.
+    pub lines: Lines,
     pub(super) by_symbol: HashMap<Symbol, QuantityId>,
     /// Of each item: the quantity that it defines.
     pub(super) by_item: Vec<Option<QuantityId>>,

@@ -277,3 +277,32 @@ fn a_column_with_repeat_has_the_scatter_of_its_mean() {
     let without = table.replace("repeat; ", "");
     is(&sheet(&without), "T", "1.3125", "0.1");
 }
+
+#[test]
+fn a_line_through_two_columns() {
+    let table = |systematic: bool| {
+        format!(
+            "| ~{{x [m]{}}} | ~{{y [m]}} |\n|--|--|\n| 1.0 | 2.1 |\n| 2.0 | 3.9 |\n| 3.0 | 6.2 |\n| 4.0 | 7.8 |\n\n\
+             ~{{b = slope(y against x)}} ~{{a = intercept(y against x)}} ~{{p = a + b * 2.5[m]}}\n",
+            if systematic { "; ± 0.1 m" } else { "" }
+        )
+    };
+    // By hand: Sxx = 5, Sxy = 9.7, ȳ = 5; residuals 0.01, -0.13, 0.23, -0.11, their squares 0.082.
+    let sheet = sheet(&table(false));
+    is(&sheet, "b", "1.94", "0.0905538514");
+    is(&sheet, "a", "0.15", "0.247991935");
+    // At the mean of x only the scatter of the mean is left: s/√n.
+    is(&sheet, "p", "5", "0.101242284");
+    // Independent errors of the rows are in the scatter already.
+    is(&self::sheet(&table(true)), "b", "1.94", "0.0905538514");
+}
+
+#[test]
+fn two_points_carry_their_own_errors_and_shared_ones_shift_the_intercept() {
+    let two = "| ~{x [m]} | ~{y [m]; ± 0.1 m} |\n|--|--|\n| 1.0 | 2.0 |\n| 3.0 | 6.0 |\n\n~{b = slope(y against x)}\n";
+    is(&sheet(two), "b", "2", "0.1");
+    let shared = "| ~{x [m]} | ~{y [g]; with balance} |\n|--|--|\n| 1.0 | 25.0 |\n| 2.0 | 45.0 |\n| 3.0 | 65.0 |\n\n\
+                  ~{b = slope(y against x) in g/m} ~{a = intercept(y against x) in g}\n";
+    is(&sheet(shared), "b", "20", "0.04");
+    is(&sheet(shared), "a", "5", "0.21");
+}

@@ -14,9 +14,16 @@ use super::failure::{Attempt, Failure};
 #[derive(Debug, Default)]
 pub(super) struct Outputs {
     files: Vec<(PathBuf, String)>,
+    /// Are folders that are not there yet made?
+    makes_folders: bool,
 }
 
 impl Outputs {
+    /// Outputs in a folder, which need not be there yet.
+    pub(super) fn in_folders() -> Self {
+        Self { makes_folders: true, ..Self::default() }
+    }
+
     /// Adds one.
     pub(super) fn add(&mut self, path: PathBuf, text: String) {
         self.files.push((path, text));
@@ -27,6 +34,10 @@ impl Outputs {
         let mut ready = Vec::new();
         for (path, text) in self.files {
             let path = through_links(path);
+            if let (true, Some(parent)) = (self.makes_folders, path.parent()) {
+                fs::create_dir_all(parent)
+                    .map_err(|error| vec![Failure::of_file(parent, "make the folder", &error)])?;
+            }
             ready.push(Ready::new(path, &text).map_err(|failure| vec![failure])?);
         }
         let failures: Vec<Failure> = ready.into_iter().filter_map(|one| one.name().err()).collect();
@@ -55,7 +66,6 @@ impl Ready {
         }
         let failed = |error: std::io::Error| Failure::of_file(&path, "write", &error);
         let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        fs::create_dir_all(folder).map_err(failed)?;
         let mut file = beside(folder).map_err(failed)?;
         file.write_all(text.as_bytes()).map_err(failed)?;
         if let Some(known) = known {

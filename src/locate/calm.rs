@@ -26,10 +26,11 @@ pub(super) fn all_calm(source: &str, masked: &str, items: &[Item], layout: &Layo
 fn is_calm(source: &str, item: &Item) -> bool {
     let text = item.extent.span.of(source);
     let inner = text.strip_prefix("~{").and_then(|rest| rest.strip_suffix('}'));
-    let continued = |line: &str| line.as_bytes().first().is_some_and(u8::is_ascii_alphabetic);
+    // Whether a `>` belongs to the item's own quote or begins another, only a reading tells.
+    let continues = |line: &str| item.extent.quotes == 0 && line.starts_with(|c: char| c.is_ascii_alphabetic());
     item.end == End::Closed
         && inner.is_some_and(|inner| is_plain(inner.as_bytes()))
-        && item.extent.lines(source).skip(1).all(|line| continued(line.of(source)))
+        && item.extent.lines(source).skip(1).all(|line| continues(line.of(source)))
 }
 
 /// No code, math, HTML or braces, no pipe but `\|`, brackets in pairs that make no link.

@@ -38,7 +38,8 @@ pub(super) fn openers(source: &str, start: usize) -> Vec<Opener> {
         found: Vec::new(),
     };
     let mut at = end;
-    while let Some(offset) = bytes.get(start..at).and_then(|rest| rest.iter().rposition(|&byte| may_matter(byte))) {
+    let matters = |byte: &u8| MATTERS[usize::from(*byte)];
+    while let Some(offset) = bytes.get(start..at).and_then(|before| before.iter().rposition(matters)) {
         at = start + offset;
         walk.step(at);
     }
@@ -46,10 +47,17 @@ pub(super) fn openers(source: &str, start: usize) -> Vec<Opener> {
     walk.found
 }
 
-/// The first bytes of what [`Walk::step`] knows.
-fn may_matter(byte: u8) -> bool {
-    matches!(byte, b'}' | b'~' | b'"' | 0xE2 | b'\n' | b'\r')
-}
+/// The first bytes of what [`Walk::step`] knows. Nearly every byte of a report is looked up here, and is none of them.
+static MATTERS: [bool; 256] = {
+    let mut table = [false; 256];
+    let firsts = b"}~\"\n\r\xE2";
+    let mut index = 0;
+    while index < firsts.len() {
+        table[firsts[index] as usize] = true;
+        index += 1;
+    }
+    table
+};
 
 struct Walk<'b> {
     bytes: &'b [u8],

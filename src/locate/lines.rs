@@ -1,5 +1,24 @@
 //! Lines as CommonMark 0.31.2, 2.1 knows them: ended by `\n`, `\r\n` or a lone `\r`.
 
+use std::borrow::Cow;
+
+/// The text with `\n` for every lone `\r`, byte for byte. pulldown-cmark 0.13 ends lines at a lone `\r` in
+/// paragraphs, but not in code, HTML and headings with attributes: these would hold all that follows.
+pub(super) fn with_line_feeds(text: &str) -> Cow<'_, str> {
+    let lone = |at: &usize| text.as_bytes().get(at + 1) != Some(&b'\n');
+    let mut returns = text.match_indices('\r').map(|(at, _)| at).filter(lone).peekable();
+    if returns.peek().is_none() {
+        return Cow::Borrowed(text);
+    }
+    let mut plain = String::with_capacity(text.len());
+    for at in returns {
+        plain.push_str(text.get(plain.len()..at).unwrap_or_default());
+        plain.push('\n');
+    }
+    plain.push_str(text.get(plain.len()..).unwrap_or_default());
+    Cow::Owned(plain)
+}
+
 /// Where the line that holds `from` ends, and where the next one begins: the same where there is none.
 pub(super) fn line(bytes: &[u8], from: usize) -> (usize, usize) {
     let rest = bytes.get(from..).unwrap_or_default();
@@ -44,6 +63,12 @@ mod tests {
             at = next;
         }
         assert_eq!(ends, [(1, 3), (4, 5), (6, 7), (7, 8), (9, 9)]);
+    }
+
+    #[test]
+    fn only_lone_returns_are_replaced() {
+        assert_eq!(with_line_feeds("a\r\nb\r\r\nc\rd\r"), "a\r\nb\n\r\nc\nd\n");
+        assert!(matches!(with_line_feeds("a\r\nb\n"), Cow::Borrowed(_)));
     }
 
     #[test]

@@ -89,7 +89,7 @@ pub struct Document<'s> {
     pub start: usize,
     /// The items, in order; they do not overlap.
     pub places: Vec<Place<'s>>,
-    /// The source with every item masked, byte for byte.
+    /// What Markdown is to read: the source with every item masked, byte for byte; and with `\n` for a lone `\r`.
     pub masked: Cow<'s, str>,
     /// The YAML between the `---` lines at the very start.
     pub front_matter: Option<Span>,
@@ -106,12 +106,13 @@ pub fn locate(source: &str) -> Document<'_> {
     let mark = if source.starts_with(BYTE_ORDER_MARK) { BYTE_ORDER_MARK.len_utf8() } else { 0 };
     let front_matter = front_matter::find(source, mark);
     let start = front_matter.map_or(mark, |found| found.end);
-    let found = search::search(source, start, Care::Enough);
+    let plain = lines::with_line_feeds(source);
+    let found = search::search(&plain, start, Care::Enough);
     let mut document = Document {
         source,
         start,
         places: found.items.iter().map(|item| place(source, item)).collect(),
-        masked: found.masked,
+        masked: found.masked.map_or(plain, Cow::Owned),
         front_matter: front_matter.map(|found| found.yaml),
         tables: Vec::new(),
         given_up: found.given_up,

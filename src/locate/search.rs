@@ -1,8 +1,6 @@
 //! The search: read the source, take the text's openers for items, mask them, and read it again until the
 //! reading no longer changes what is an item. The reading alone judges; each one costs a parse.
 
-use std::borrow::Cow;
-
 use super::calm::all_calm;
 use super::end::{Ending, Opener, openers};
 use super::lines::{line, trim_end};
@@ -36,9 +34,12 @@ impl Item {
         Self { extent, end: ending.how, text, opener: index }
     }
 
-    /// Is its mask text from end to end? It is not where masking has made it part of a link or a tag.
+    /// Is its mask text from end to end, in one block? It is not where masking has made it part of a link or
+    /// a tag, or where a `>` that would be its quote's begins another one.
     fn is_text(&self, source: &str, layout: &Layout) -> bool {
-        let is_text = |line: Span| layout.text_at(line.start).is_some_and(|text| line.end <= text.span.end);
+        let leaf = layout.text_at(self.extent.span.start).map(|text| text.leaf);
+        let holds = |text: &Text, line: Span| line.end <= text.span.end && Some(text.leaf) == leaf;
+        let is_text = |line: Span| layout.text_at(line.start).is_some_and(|text| holds(text, line));
         self.extent.lines(source).all(is_text)
     }
 
@@ -50,9 +51,10 @@ impl Item {
 
 /// What was found.
 #[derive(Debug, Default)]
-pub(super) struct Found<'s> {
+pub(super) struct Found {
     pub(super) items: Vec<Item>,
-    pub(super) masked: Cow<'s, str>,
+    /// The source with the items masked, where there are any.
+    pub(super) masked: Option<String>,
     pub(super) tables: Vec<Table>,
     pub(super) given_up: Vec<Span>,
 }
@@ -67,14 +69,14 @@ pub(super) enum Care {
     Always,
 }
 
-/// Finds the items of `source` from the byte `start` on.
-pub(super) fn search(source: &str, start: usize, care: Care) -> Found<'_> {
+/// Finds the items of `source` from the byte `start` on. Its lines end at `\n` or `\r\n` alone.
+pub(super) fn search(source: &str, start: usize, care: Care) -> Found {
     let openers = openers(source, start);
     if openers.is_empty() {
-        return Found { masked: Cow::Borrowed(source), ..Found::default() };
+        return Found::default();
     }
     let barred = vec![false; openers.len()];
-    Search { source, start, openers, barred, items: Vec::new(), masked: Cow::Borrowed(source) }.run(care)
+    Search { source, start, openers, barred, items: Vec::new(), masked: None }.run(care)
 }
 
 struct Search<'s> {
@@ -84,14 +86,14 @@ struct Search<'s> {
     /// Of each opener: was it masked, and the mask no text?
     barred: Vec<bool>,
     items: Vec<Item>,
-    /// The source with `items` masked.
-    masked: Cow<'s, str>,
+    /// The source with `items` masked, where there are any.
+    masked: Option<String>,
 }
 
-impl<'s> Search<'s> {
-    fn run(mut self, care: Care) -> Found<'s> {
+impl Search<'_> {
+    fn run(mut self, care: Care) -> Found {
         for reading in 0..READINGS {
-            let layout = survey(&self.masked, self.start, &self.marks());
+            let layout = survey(self.masked(), self.start, &self.marks());
             let mut items = self.take(&layout, reading < TAKING);
             if reading == TAKING - 1 {
                 self.give_up_blocks(&mut items);
@@ -102,7 +104,7 @@ impl<'s> Search<'s> {
                 self.masked = self.mask();
             }
             let first = reading == 0 && care == Care::Enough;
-            if settled || first && all_calm(self.source, &self.masked, &self.items, &layout) {
+            if settled || first && all_calm(self.source, self.masked(), &self.items, &layout) {
                 return self.found(layout);
             }
         }
@@ -118,11 +120,12 @@ impl<'s> Search<'s> {
         marks
     }
 
-    fn mask(&self) -> Cow<'s, str> {
-        if self.items.is_empty() {
-            return Cow::Borrowed(self.source);
-        }
-        Cow::Owned(mask(self.source, self.items.iter().map(|item| item.extent)))
+    fn mask(&self) -> Option<String> {
+        (!self.items.is_empty()).then(|| mask(self.source, self.items.iter().map(|item| item.extent)))
+    }
+
+    fn masked(&self) -> &str {
+        self.masked.as_deref().unwrap_or(self.source)
     }
 
     /// The items of a reading: the openers that are text, not barred, and in no item before them.
@@ -159,7 +162,7 @@ impl<'s> Search<'s> {
         items.retain(|item| !is_given_up(item));
     }
 
-    fn found(self, layout: Layout) -> Found<'s> {
+    fn found(self, layout: Layout) -> Found {
         let given_up = self.given_up(&layout);
         Found { items: self.items, masked: self.masked, tables: layout.tables, given_up }
     }
@@ -175,9 +178,9 @@ impl<'s> Search<'s> {
         outside.filter(|opener| lost(opener.at)).map(|opener| Span::new(opener.at, opener.at + 2)).collect()
     }
 
-    fn surrender(mut self) -> Found<'s> {
+    fn surrender(mut self) -> Found {
         self.items.clear();
-        self.masked = Cow::Borrowed(self.source);
+        self.masked = None;
         let layout = survey(self.source, self.start, &self.marks());
         self.found(layout)
     }

@@ -97,7 +97,7 @@ fn closing<'s>(open: &'s str, inner: &'s str, rest: &'s str) -> Out<'s, ()> {
 /// The unit behind what was read up to `i`, where there is one, and whether there is one.
 fn opt_unit<'s>(part: &Part, steps: &mut Vec<AmountStep>, had: bool, i: &'s str) -> Out<'s, bool> {
     let at = skip(i);
-    if unit::SHAPES.contains(&token::peek_word(at)) || !unit::begins(at) {
+    if !unit::begins(at) {
         return Ok((i, had));
     }
     let (rest, unit) = unit::unit(part, at)?;

@@ -24,7 +24,7 @@ pub(super) enum Form {
 
 /// A clause, to the end of its part.
 pub(super) fn clause<'s>(part: &Part, form: Form, i: &'s str) -> Out<'s, Spanned<Clause>> {
-    let word = token::peek_word(i);
+    let word = token::name(i).map_or("", |(_, word)| word);
     let (rest, clause) = match word {
         "" if token::plus_minus(i).is_some() => total(part, i)?,
         "with" => with(part, &i[word.len()..])?,

@@ -22,7 +22,7 @@ type OptUnit = Option<Spanned<Spelling>>;
 /// One estimate or a list of values. [`absent`] where the text is a formula instead: where something
 /// other than a unit and an uncertainty stands behind the number.
 pub(super) fn recorded<'s>(part: &Part, i: &'s str) -> Out<'s, Recorded> {
-    if bracketed_begins(i) {
+    if bracketed_begins(part, i) {
         return bracketed(part, i).map(|(rest, estimate)| (rest, estimate.into()));
     }
     if !number::signed_begins(i) {
@@ -60,7 +60,7 @@ pub(super) fn recorded<'s>(part: &Part, i: &'s str) -> Out<'s, Recorded> {
 
 /// One estimate: a stated figure, what a quantity is compared with, a table's cell.
 pub(super) fn estimate<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Estimate>> {
-    let (rest, estimate) = if bracketed_begins(i) {
+    let (rest, estimate) = if bracketed_begins(part, i) {
         bracketed(part, i)?
     } else if number::signed_begins(i) {
         let (after, value) = number::recorded(part, i)?;
@@ -87,22 +87,17 @@ fn after_value<'s>(part: &Part, value: Spanned<Number>, i: &'s str) -> Out<'s, E
     if let Some((end, total)) = digits_in_brackets(part, &value.value, i)? {
         let (rest, (value, total)) = raise_both(value, total, i, end)?;
         let (rest, unit) = opt_unit(part, rest)?;
-        return Ok((rest, Estimate { value, unit, total: Some(total) }));
+        let (rest, shaped) = shape_and_reason(part, i, rest, total.value)?;
+        return Ok((rest, Estimate { value, unit, total: Some(Spanned::new(shaped.value, total.span)) }));
     }
     let (after, unit) = opt_unit(part, i)?;
     let at = skip(after);
-    if !total_begins(at) {
+    if token::plus_minus(at).is_none() {
         return Ok((after, Estimate { value, unit, total: None }));
     }
     let (rest, (total, unit)) = sign_and_amount(part, at, unit)?;
     let (rest, total) = shape_and_reason(part, at, rest, total)?;
     Ok((rest, Estimate { value, unit, total: Some(total) }))
-}
-
-/// `±` always announces an uncertainty, its ASCII spellings only where an amount follows: `5 +-x` is a
-/// formula.
-pub(super) fn total_begins(i: &str) -> bool {
-    i.starts_with('±') || token::plus_minus(i).is_some_and(|rest| amount::begins(skip(rest)))
 }
 
 /// `± 0.15 cm`. A unit that stands nowhere but behind the amount is that of both.
@@ -155,20 +150,13 @@ fn shape_and_reason<'s>(part: &Part, start: &str, i: &'s str, total: Total) -> O
     Ok((rest, part.at(Total { shape, reason, ..total }, start, rest)))
 }
 
-/// Does a bracket with a `±` in it begin here?
-fn bracketed_begins(i: &str) -> bool {
-    let Some(inner) = i.strip_prefix('(') else { return false };
-    let inner = skip(inner);
-    // The sign is looked for up to the bracket's end; a formula's bracket has none.
-    number::signed_begins(inner)
-        && inner.split([')', '(']).next().is_some_and(|text| text.contains('±') || ascii_sign(text))
-}
-
-fn ascii_sign(text: &str) -> bool {
-    text.match_indices('+').any(|(at, _)| {
-        let rest = token::plus_minus(&text[at..]);
-        rest.is_some_and(|rest| number::begins(skip(rest)))
-    })
+/// Does a bracket with a `±` in it begin here? A formula's bracket has none.
+fn bracketed_begins(part: &Part, i: &str) -> bool {
+    let Some(inner) = i.strip_prefix('(').map(skip).filter(|inner| number::signed_begins(inner)) else { return false };
+    let noted = part.noted();
+    let value = number::recorded(part, inner).and_then(|(rest, _)| opt_unit(part, rest));
+    part.forget(noted);
+    value.is_ok_and(|(rest, _)| token::plus_minus(skip(rest)).is_some())
 }
 
 /// `(14.30 ± 0.15) cm`, `(9.11 ± 0.02) × 10^-31 kg`.
@@ -271,7 +259,7 @@ fn raised_amount(amount: Amount, power: i32) -> Option<Amount> {
 /// The unit behind a number, where there is one.
 fn opt_unit<'s>(part: &Part, i: &'s str) -> Out<'s, OptUnit> {
     let at = skip(i);
-    if unit::SHAPES.contains(&token::peek_word(at)) || !unit::begins(at) {
+    if !unit::begins(at) {
         return Ok((i, None));
     }
     let (rest, unit) = unit::unit(part, at)?;
@@ -355,7 +343,7 @@ fn fraction<'s>(part: &Part, after: &'s str) -> Option<&'s str> {
     let (end, _) = number::unsigned(part, denominator).ok()?;
     let (rest, unit) = opt_unit(part, end).ok()?;
     let rest = skip(rest);
-    let over = rest.is_empty() || total_begins(rest) || starts(rest, |c| token::closer(c).is_some());
+    let over = rest.is_empty() || token::plus_minus(rest).is_some() || starts(rest, |c| token::closer(c).is_some());
     (unit.is_some() && over).then_some(end)
 }
 

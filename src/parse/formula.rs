@@ -55,7 +55,8 @@ pub(super) fn stray<'s, T>(i: &'s str, wanted: &[&'static str]) -> Out<'s, T> {
 
 fn sum<'s>(part: &Part, steps: &mut Steps, i: &'s str) -> Out<'s, ()> {
     let operator = |i: &'s str| match i.strip_prefix('+') {
-        Some(rest) => Some((rest, Binary::Add)),
+        // `+-` announces an uncertainty wherever it stands.
+        Some(rest) => token::plus_minus(i).is_none().then_some((rest, Binary::Add)),
         None => token::minus(i).map(|rest| (rest, Binary::Subtract)),
     };
     chain(part, steps, i, operator, product)

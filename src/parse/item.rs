@@ -147,10 +147,10 @@ fn comparison<'s>(part: &Part, left: Spanned<Symbol>, i: &'s str) -> Out<'s, Ite
         return expected(i, &["a symbol", "a number"]);
     }
     let (rest, mut estimate) = estimate::estimate(part, i)?;
-    let (rest, mut reason) = clause::opt_reason(part, rest)?;
-    if let Some(total) = &mut estimate.value.total {
-        reason = total.value.reason.take().or(reason);
-    }
+    let (rest, reason) = match &mut estimate.value.total {
+        Some(total) => (rest, total.value.reason.take()),
+        None => clause::opt_reason(part, rest)?,
+    };
     let right = Against::Estimate { estimate: Box::new(estimate), reason };
     ends(rest, Item::Comparison(Comparison { left, right }))
 }
@@ -170,11 +170,12 @@ fn definition<'s>(part: &Part, context: &Context, head: Head, i: &'s str) -> Out
 }
 
 fn reading<'s>(part: &Part, head: Head, recorded: estimate::Recorded, i: &'s str) -> Out<'s, Item> {
-    let (rest, remark) = clause::opt_reason(part, i)?;
     let estimate::Recorded { values, unit, total } = recorded;
+    let (rest, remark) = if total.is_some() { (i, None) } else { clause::opt_reason(part, i)? };
+    let explained = remark.is_some() || total.as_ref().is_some_and(|total| total.value.reason.is_some());
     let at = skip(rest);
     if !at.is_empty() {
-        return expected(at, if remark.is_some() { &["`;`"] } else { &["`;`", "a reason in quotes"] });
+        return expected(at, if explained { &["`;`"] } else { &["`;`", "a reason in quotes"] });
     }
     Ok(("", Item::Reading(Reading { head, values, unit, total, remark, clauses: Vec::new() })))
 }

@@ -2,7 +2,9 @@
 
 use nom::Parser;
 use nom::bytes::complete::{tag, take_while, take_while1};
+use nom::character::complete::{one_of, satisfy};
 use nom::combinator::{opt, recognize};
+use nom::multi::many0_count;
 
 use super::FaultKind;
 use super::ast::{Function, Symbol};
@@ -72,11 +74,6 @@ pub(super) fn starts(i: &str, class: impl Fn(char) -> bool) -> bool {
     i.chars().next().is_some_and(class)
 }
 
-/// The rest behind any of these characters.
-pub(super) fn one_of<'s>(i: &'s str, any: &[char]) -> Option<&'s str> {
-    i.strip_prefix(any)
-}
-
 /// The rest behind a minus, `-` or `−`.
 pub(super) fn minus(i: &str) -> Option<&str> {
     i.strip_prefix(['-', '−'])
@@ -84,7 +81,7 @@ pub(super) fn minus(i: &str) -> Option<&str> {
 
 /// The rest behind a multiplication sign.
 pub(super) fn times(i: &str) -> Option<&str> {
-    one_of(i, &['*', '×', '·', '⋅'])
+    i.strip_prefix(['*', '×', '·', '⋅'])
 }
 
 /// The rest behind `±`, `+-` or `+/-`.
@@ -109,12 +106,12 @@ pub(super) fn keyword<'s>(i: &'s str, keyword: &str) -> Option<&'s str> {
     i.strip_prefix(keyword).filter(|rest| !starts(rest, |c| is_letter_or_digit(c) || is_prime(c) || c == '_'))
 }
 
-/// A name of an instrument or a kind: a word that may hold hyphens and points.
+/// A name of an instrument or a kind: a word without primes, in which hyphens and points may stand
+/// before a letter or a digit.
 pub(super) fn name(i: &str) -> Out<'_, &str> {
-    let inner = take_while(|c| is_letter_or_digit(c) || matches!(c, '_' | '-' | '.'));
-    let (_, text) = recognize((take_while1(is_letter), inner)).parse(i)?;
-    let text = text.trim_end_matches(['-', '.']);
-    Ok((&i[text.len()..], text))
+    let word = || take_while(|c| is_letter_or_digit(c) || c == '_');
+    let more = (one_of("-."), satisfy(is_letter_or_digit), word());
+    recognize((satisfy(is_letter), word(), many0_count(more))).parse(i)
 }
 
 /// The closer of a quote's opener.
@@ -308,7 +305,7 @@ fn raised_to_line(c: char) -> char {
 pub(super) fn superscript(i: &str) -> Out<'_, String> {
     let sign = |c| matches!(c, '⁻' | '⁺');
     let digit = |c: char| matches!(c, '⁰' | '¹' | '²' | '³' | '⁴'..='⁹');
-    let (rest, text) = recognize((opt(nom::character::complete::satisfy(sign)), take_while1(digit))).parse(i)?;
+    let (rest, text) = recognize((opt(satisfy(sign)), take_while1(digit))).parse(i)?;
     Ok((rest, text.chars().filter_map(lowered_to_line).collect()))
 }
 

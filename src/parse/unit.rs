@@ -61,7 +61,7 @@ fn factor_begins(i: &str) -> bool {
     match token::peek_word(i) {
         "" => starts(i, is_sign),
         "in" => inch(i),
-        word => !token::KEYWORDS.contains(&word) && !is_call(i, word),
+        word => !token::KEYWORDS.contains(&word) && !SHAPES.contains(&word) && !is_call(i, word),
     }
 }
 
@@ -70,7 +70,7 @@ fn inch(i: &str) -> bool {
     let after = skip(&i["in".len()..]);
     let next = token::peek_word(after);
     let stops = SHAPES.contains(&next) || token::KEYWORDS.contains(&next);
-    (stops || next.is_empty()) && !starts(after, is_sign) && one_over(after).is_none()
+    (stops || next.is_empty()) && !starts(after, is_sign) && !after.starts_with('1')
 }
 
 /// A name with a bracket behind it calls a function.
@@ -206,7 +206,7 @@ impl Reader {
 
     /// Is the word behind a blank one more factor, rather than something else that follows?
     fn goes_on(&self, part: &Part, at: &str) -> bool {
-        if !factor_begins(at) || SHAPES.contains(&token::peek_word(at)) || token::peek_word(at) == "in" {
+        if !factor_begins(at) || token::peek_word(at) == "in" {
             return false;
         }
         if self.blank_products >= LOOKED_UP {

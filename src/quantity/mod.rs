@@ -6,8 +6,6 @@ mod decimal;
 mod dimension;
 mod exact;
 pub mod figures;
-#[cfg(test)]
-mod laws;
 mod mistyped;
 mod near;
 pub mod round;

@@ -88,7 +88,11 @@ pub(super) fn guarded(text: &str, at_start: bool, at_end: bool) -> String {
         out.push_str(&reference(c));
     }
     let tail = end.and_then(|_| characters.pop()).map(reference);
+    // A backslash that stood before a letter must not stand before the `&`.
+    let backslashes = characters.iter().rev().take_while(|&&c| c == '\\').count();
+    let lone = tail.is_some() && backslashes % 2 == 1;
     out.extend(characters);
+    out.push_str(if lone { "\\" } else { "" });
     out.push_str(&tail.unwrap_or_default());
     out
 }
@@ -141,6 +145,7 @@ mod tests {
         assert_eq!(guarded("L = 1 m", true, true), "&#76; = 1 &#109;");
         assert_eq!(guarded("5", true, true), "&#53;");
         assert_eq!(guarded("$x$", true, true), "$x$");
+        assert_eq!(guarded("a\\b", false, true), "a\\\\&#98;");
         assert_eq!(guarded("", true, true), "");
     }
 }

@@ -38,12 +38,13 @@ impl Figure {
         if written_out { Self { value: round::to_place(shown, 0, rounding), ..plain } } else { plain.scaled() }
     }
 
-    /// A number to so many significant figures.
+    /// A number to so many significant figures, zeros at its end included.
     pub(super) fn rough(value: f64, figures: u32) -> Option<Self> {
-        let value = Decimal::of_f64(value)?;
-        let value = round::to_figures(value, figures, Rounding::Nearest);
+        let value = round::to_figures(Decimal::of_f64(value)?, figures, Rounding::Nearest);
+        let last = value.first_place() + 1 - i32::try_from(figures).ok()?;
         // Whole numbers of up to three figures are no pretence: 120 of 0 to 999 reads better than 1.2 × 10².
-        let value = if value.last_place() > 0 && value.first_place() < 3 { whole(value) } else { value };
+        let last = if (1..3).contains(&value.first_place()) { last.min(0) } else { last };
+        let value = if value.is_zero() { value } else { round::to_place(value, last, Rounding::Nearest) };
         Some(Self { value, uncertainty: None, power: None }.scaled())
     }
 
@@ -184,10 +185,6 @@ impl Size {
     }
 }
 
-fn whole(value: Decimal) -> Decimal {
-    round::to_place(value, 0, Rounding::Nearest)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -223,6 +220,16 @@ mod tests {
         assert_eq!(computed(299_792_458.0, 0.0, Figures::One), "2.99792 × 10⁸ m");
         assert_eq!(computed(0.0, 0.0, Figures::One), "0 m");
         assert_eq!(computed(0.0005, 0.0, Figures::One), "5 × 10⁻⁴ m");
+    }
+
+    #[test]
+    fn rough_numbers_have_all_their_figures() {
+        let rough = |value| {
+            let figure = Figure::rough(value, 3).unwrap();
+            write(&figure.math(&metre(), DecimalSign::Point), Blanks::Simple)
+        };
+        assert_eq!([rough(0.84), rough(9.996), rough(120.4)], ["0.840 m", "10.0 m", "120 m"]);
+        assert_eq!([rough(0.0), rough(1234.0), rough(4.5e-6)], ["0 m", "1.23 × 10³ m", "4.50 × 10⁻⁶ m"]);
     }
 
     /// Common practice, no source.

@@ -30,7 +30,7 @@ pub(super) fn write(plan: &Plan<'_>, math: Math) -> Body {
     let mut writer = Writer {
         plan,
         math,
-        events: Parser::new_ext(masked, super::markdown_options()).into_offset_iter(),
+        events: Parser::new_ext(masked, crate::locate::options()).into_offset_iter(),
         blocks: plan.blocks().collect::<VecDeque<_>>().into_iter().peekable(),
         ready: VecDeque::new(),
         leaf: None,
@@ -231,16 +231,32 @@ impl<'r> Writer<'_, 'r> {
         let places = &self.plan.view.document.places;
         let begins = |block: &Block| places.get(block.items.start).is_some_and(|place| place.span.start < end);
         while let Some(block) = self.blocks.next_if(begins) {
-            let wrong = std::mem::take(&mut self.unsettled).into_iter();
-            let notes: String = wrong.filter_map(|item| Some(note(item, self.plan.error(item)?))).collect();
-            if !notes.is_empty() {
-                self.html(format!("<ul class=\"unsettled\">\n{notes}</ul>\n"));
-            }
+            let wrong = std::mem::take(&mut self.unsettled);
+            self.notes(&wrong);
             for table in self.plan.tables(&block) {
                 self.tables += 1;
                 self.html(table_html(&table, self.tables, self.math));
             }
         }
+    }
+
+    /// What is wrong with items of the block above; with more than one of them, which one it is.
+    fn notes(&mut self, items: &[usize]) {
+        let found = items.iter().filter_map(|&item| Some((item, self.plan.error(item)?)));
+        let several = items.len() > 1;
+        let notes: String = found.map(|(item, finding)| self.note(item, finding, several)).collect();
+        if !notes.is_empty() {
+            self.html(format!("<ul class=\"unsettled\">\n{notes}</ul>\n"));
+        }
+    }
+
+    fn note(&self, item: usize, finding: &Finding, named: bool) -> String {
+        let document = self.plan.view.document;
+        let source = document.places.get(item).filter(|_| named).map(|place| code::content(document, place).0);
+        let start = source.as_deref().and_then(|source| source.split_whitespace().next());
+        let start = start.map(|start| format!("<code>{}</code>: ", escaped(start))).unwrap_or_default();
+        let help = if finding.help.is_empty() { String::new() } else { format!("; {}", spoken(&finding.help)) };
+        format!("<li id=\"unsettled-{}\">{start}{}{help}.</li>\n", item + 1, spoken(&finding.message))
     }
 
     fn html(&mut self, html: String) {
@@ -264,11 +280,6 @@ fn slug(text: &str) -> String {
         text.split_whitespace().map(|word| word.chars().filter(|&c| kept(c)).collect::<String>().to_lowercase());
     let slug = words.filter(|word| !word.is_empty()).collect::<Vec<_>>().join("-");
     if slug.is_empty() { "section".into() } else { slug }
-}
-
-fn note(item: usize, finding: &Finding) -> String {
-    let help = if finding.help.is_empty() { String::new() } else { format!(" {}", spoken(&finding.help)) };
-    format!("<li id=\"unsettled-{}\">{}.{help}</li>\n", item + 1, spoken(&finding.message))
 }
 
 /// A message, what stands between backticks in the type of code.

@@ -34,7 +34,8 @@ fn put(math: &Math, out: &mut String) {
         }
         Math::Root(2, inner) => between("\\sqrt{", inner, "}", out),
         Math::Root(degree, inner) => between(&format!("\\sqrt[{degree}]{{"), inner, "}", out),
-        Math::Bracket(inner) => between("\\left(", inner, "\\right)", out),
+        Math::Bracket(inner) if inner.has_fraction() => between("\\left(", inner, "\\right)", out),
+        Math::Bracket(inner) => between("(", inner, ")", out),
         Math::Bars(inner) => between("\\left\\lvert ", inner, "\\right\\rvert ", out),
         Math::Call(function, arguments) => call(*function, arguments, out),
     }
@@ -77,12 +78,13 @@ fn call(function: Function, arguments: &[Math], out: &mut String) {
     if let Some(base) = base {
         wrap(out, "_{", base, "}");
     }
-    out.push_str("\\left(");
+    let high = arguments.iter().any(Math::has_fraction);
+    out.push_str(if high { "\\left(" } else { "(" });
     for (n, argument) in arguments.iter().enumerate() {
         out.push_str(if n > 0 { ", " } else { "" });
         put(argument, out);
     }
-    out.push_str("\\right)");
+    out.push_str(if high { "\\right)" } else { ")" });
 }
 
 fn unit(spelling: &Spelling, out: &mut String) {
@@ -121,6 +123,7 @@ fn factors(factors: &[(String, i32)], out: &mut String) {
 /// Upright; the characters that the math fonts of TeX lack have commands.
 fn unit_symbol(symbol: &str, out: &mut String) {
     match symbol {
+        "%" => return out.push_str("\\%"),
         "°" => return out.push_str("^{\\circ}"),
         "′" => return out.push('\''),
         "″" => return out.push_str("''"),
@@ -248,7 +251,7 @@ mod tests {
         assert_eq!(unit_of(&[("m", 1)], &[("s", 2)]), "1\\,\\mathrm{m}/\\mathrm{s}^{2}");
         assert_eq!(unit_of(&[("°C", 1)], &[]), "1\\,{}^{\\circ}\\mathrm{C}");
         assert_eq!(unit_of(&[("°", 1)], &[]), "1^{\\circ}");
-        assert_eq!(unit_of(&[("%", 1)], &[]), "1\\,\\mathrm{\\%}");
+        assert_eq!(unit_of(&[("%", 1)], &[]), "1\\,\\%");
     }
 
     #[test]

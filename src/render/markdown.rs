@@ -1,7 +1,8 @@
 //! The report as Markdown: what stands in place of items is spliced into untouched bytes.
 
-use super::code::{self, Loose};
+use super::code;
 use super::escape::{Spot, escape, guarded};
+use super::loose::{Beyond, Loose, Marks};
 use super::piece::{Group, Piece, Row, Table};
 use super::plan::Plan;
 use super::{Math, latex, mathml, plain};
@@ -16,6 +17,7 @@ pub(super) fn write(plan: &Plan<'_>, math: Math) -> String {
         loose: None,
         newline: newline(document.source),
         out: String::with_capacity(document.source.len() * 2),
+        code: None,
         written: 0,
     };
     for block in plan.blocks() {
@@ -48,10 +50,12 @@ fn newline(source: &str) -> &'static str {
 struct Writer<'p, 'r> {
     plan: &'p Plan<'r>,
     math: Math,
-    /// Looked for where an item has to stay as it is.
+    /// Looked for when it is first needed.
     loose: Option<Loose>,
     newline: &'static str,
     out: String,
+    /// The last code span that was written: where it begins and ends in `out`, and what it holds.
+    code: Option<(usize, usize, String)>,
     /// How much of the source has been dealt with.
     written: usize,
 }
@@ -61,9 +65,24 @@ impl Writer<'_, '_> {
         self.plan.view.document.source
     }
 
+    /// Writes on. Should backticks meet those that end a code span, the span is written another way.
+    fn push(&mut self, text: &str) {
+        if text.is_empty() {
+            return;
+        }
+        if let Some((start, end, content)) = self.code.take()
+            && end == self.out.len()
+            && text.starts_with('`')
+        {
+            self.out.truncate(start);
+            self.out.push_str(&code::element(&content));
+        }
+        self.out.push_str(text);
+    }
+
     fn copy_to(&mut self, end: usize) {
         let source = self.plan.view.document.source;
-        self.out.push_str(source.get(self.written..end).unwrap_or(""));
+        self.push(source.get(self.written..end).unwrap_or(""));
         self.written = self.written.max(end);
     }
 
@@ -71,20 +90,68 @@ impl Writer<'_, '_> {
         let document = self.plan.view.document;
         let Some(place) = document.places.get(item) else { return };
         self.copy_to(place.span.start);
-        let text = match self.plan.said(item) {
-            Some(pieces) => self.guarded(place, &self.pieces(&pieces, self.spot(place))),
-            None => code::span(document, place, self.loose.get_or_insert_with(|| Loose::of(document))),
-        };
-        self.out.push_str(&text);
+        match self.plan.said(item) {
+            Some(pieces) if pieces.is_empty() => self.nothing(place),
+            Some(pieces) => {
+                let text = self.pieces(&pieces, self.spot(place));
+                let text = self.guarded(place, &text);
+                self.push(&text);
+            }
+            None => self.broken(place),
+        }
         self.written = place.span.end;
     }
 
-    /// Keeps emphasis about the item as it was.
-    fn guarded(&self, place: &Place<'_>, text: &str) -> String {
-        let bytes = self.source().as_bytes();
-        let marks = |at: Option<usize>| matches!(at.and_then(|at| bytes.get(at)), Some(b'*' | b'_' | b'~'));
-        let (before, after) = (marks(place.span.start.checked_sub(1)), marks(Some(place.span.end)));
-        if before || after { guarded(text, before, after) } else { text.to_owned() }
+    /// An item that asks for a table leaves nothing where it is a paragraph of its own. Elsewhere what it held
+    /// apart would join, or begin a line: there a ZERO WIDTH SPACE takes its place.
+    fn nothing(&mut self, place: &Place<'_>) {
+        let source = self.source();
+        let before = source.get(..place.span.start).unwrap_or("").rsplit('\n');
+        let after = source.get(place.span.end..).unwrap_or("").split('\n');
+        let is_blank = |line: &str| line.trim().is_empty();
+        if !(before.take(2).all(is_blank) && after.take(2).all(is_blank)) {
+            self.push("&#8203;");
+        }
+    }
+
+    /// An item that stays as it is, as code, so that it is none when the report is read again.
+    fn broken(&mut self, place: &Place<'_>) {
+        let document = self.plan.view.document;
+        let (content, rest) = code::content_in_markdown(document, place);
+        if self.out.ends_with(['`', '\\']) {
+            self.push(&code::element(&content));
+            self.push(rest);
+            return;
+        }
+        let span = code::span(&content, self.loose());
+        let start = self.out.len();
+        self.push(&span);
+        self.code = Some((start, self.out.len(), content));
+        self.push(rest);
+    }
+
+    /// Keeps emphasis about the item as it was. Marks beside an item stand beside punctuation, its `~` and
+    /// its `}`; beside a letter they can mean something else (CommonMark 0.31.2, 6.2), but for those that
+    /// have a blank beyond them, and those that open before the item or close behind it.
+    fn guarded(&mut self, place: &Place<'_>, text: &str) -> String {
+        let source = self.plan.view.document.source;
+        let before = Marks::of(source.get(..place.span.start).unwrap_or("").chars().rev());
+        let after = Marks::of(source.get(place.span.end..).unwrap_or("").chars());
+        if before.beyond == Beyond::Blank && after.beyond == Beyond::Blank {
+            return text.to_owned();
+        }
+        let loose = self.loose();
+        // Of three marks in a row some may belong to one emphasis and some to another.
+        let usual = |marks: Marks, is_usual: bool| marks.count <= 2 && is_usual;
+        let opens = usual(before, loose.opens(place.span, before.count));
+        let closes = usual(after, loose.closes(place.span, after.count));
+        let needs = |beyond, usual: bool| beyond == Beyond::Word || beyond == Beyond::Punctuation && !usual;
+        guarded(text, needs(before.beyond, opens), needs(after.beyond, closes))
+    }
+
+    fn loose(&mut self) -> &Loose {
+        let document = self.plan.view.document;
+        self.loose.get_or_insert_with(|| Loose::of(document))
     }
 
     fn spot(&self, place: &Place<'_>) -> Spot {
@@ -125,8 +192,8 @@ impl Writer<'_, '_> {
             self.group(group, table.columns.len(), &mut lines);
         }
         for text in lines {
-            self.out.push_str(self.newline);
-            self.out.push_str(&text);
+            self.push(self.newline);
+            self.push(&text);
         }
     }
 
@@ -148,7 +215,7 @@ impl Writer<'_, '_> {
         let behind = rest.strip_prefix("\r\n").or_else(|| rest.strip_prefix(['\n', '\r'])).unwrap_or(rest);
         let next = behind.split(['\n', '\r']).next().unwrap_or("");
         if !next.trim().is_empty() || behind.len() == rest.len() && !rest.is_empty() {
-            self.out.push_str(self.newline);
+            self.push(self.newline);
         }
     }
 }

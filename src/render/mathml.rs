@@ -9,20 +9,10 @@ use crate::quantity::unit::Spelling;
 /// A whole `<math>` element. Fractions are set as large as in a line of their own: a report is read for
 /// its numbers, and small ones on paper cannot be.
 pub(super) fn write(math: &Math) -> String {
-    let mut out = if has_fraction(math) { "<math displaystyle=\"true\">" } else { "<math>" }.to_owned();
+    let mut out = if math.has_fraction() { "<math displaystyle=\"true\">" } else { "<math>" }.to_owned();
     put(math, &mut out);
     out.push_str("</math>");
     out
-}
-
-fn has_fraction(math: &Math) -> bool {
-    match math {
-        Math::Fraction(..) => true,
-        Math::Row(parts) | Math::Call(_, parts) => parts.iter().any(has_fraction),
-        Math::Raised(base, exponent) => has_fraction(base) || has_fraction(exponent),
-        Math::Root(_, inner) | Math::Bracket(inner) | Math::Bars(inner) => has_fraction(inner),
-        Math::Digits(_) | Math::Symbol(_) | Math::Pi | Math::Word(_) | Math::Sign(_) | Math::Unit(_) => false,
-    }
 }
 
 fn put(math: &Math, out: &mut String) {
@@ -125,9 +115,9 @@ fn sign(sign: Sign, out: &mut String) {
 
 fn fenced(open: &str, inner: &Math, close: &str, out: &mut String) {
     wrap("mrow", out, |out| {
-        operator(open, " form=\"prefix\" stretchy=\"true\"", out);
+        operator(open, "", out);
         put(inner, out);
-        operator(close, " form=\"postfix\" stretchy=\"true\"", out);
+        operator(close, "", out);
     });
 }
 
@@ -158,6 +148,9 @@ fn call(function: Function, arguments: &[Math], out: &mut String) {
 fn unit(spelling: &Spelling, out: &mut String) {
     if !clings(spelling) {
         out.push_str("<mspace width=\"0.167em\"/>");
+    }
+    if let ([(symbol, 1)], []) = (spelling.over.as_slice(), spelling.under.as_slice()) {
+        return upright(symbol, out);
     }
     wrap("mrow", out, |out| {
         if spelling.over.is_empty() {

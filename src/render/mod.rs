@@ -8,6 +8,7 @@ mod figure;
 mod formula;
 mod html;
 mod latex;
+mod loose;
 mod markdown;
 mod mathml;
 mod number;
@@ -96,17 +97,4 @@ pub fn html(view: View<'_>, options: &Options) -> Result<String, TemplateError> 
 pub fn shown(view: View<'_>, quantity: QuantityId) -> String {
     let pieces = style::styled(view, quantity, None, crate::parse::ast::Style::Plain).unwrap_or_default();
     pieces.iter().map(piece::Piece::simple).collect()
-}
-
-/// Placeholder until the room `locate` has its own.
-pub(crate) fn markdown_options() -> pulldown_cmark::Options {
-    use pulldown_cmark::Options as O;
-    O::ENABLE_TABLES
-        | O::ENABLE_FOOTNOTES
-        | O::ENABLE_STRIKETHROUGH
-        | O::ENABLE_TASKLISTS
-        | O::ENABLE_MATH
-        | O::ENABLE_GFM
-        | O::ENABLE_YAML_STYLE_METADATA_BLOCKS
-        | O::ENABLE_HEADING_ATTRIBUTES
 }

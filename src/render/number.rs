@@ -7,7 +7,7 @@ use crate::course::Combine;
 use crate::evaluate::sheet::{Claimed, Origin, Record, Stated};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::Number;
-use crate::quantity::{Decimal, Unit};
+use crate::quantity::{Decimal, Unit, figures, round};
 
 /// The figure of a quantity in `unit`, or in its own. `None` where it has no value.
 pub(super) fn figure(view: View<'_>, id: QuantityId, unit: Option<&Unit>) -> Option<Figure> {
@@ -42,6 +42,21 @@ fn moved(figure: Figure, own: &Unit, unit: &Unit) -> Option<Figure> {
 
 fn figure_with(figure: Figure, power: i32) -> Figure {
     figure.with_power((power != 0).then_some(power))
+}
+
+/// The value of a quantity for a formula with its numbers: as recorded, or where it is computed, to one
+/// place more than its uncertainty leaves, so that who works it out again gets the report's figure.
+pub(super) fn for_working(view: View<'_>, id: QuantityId, unit: &Unit) -> Option<Figure> {
+    let figure = figure(view, id, Some(unit))?;
+    let quantity = view.sheet.quantities.get(id)?;
+    let typed = matches!(&quantity.origin, Origin::Reading(_) | Origin::Result { stated: Some(_) });
+    let (Some(measure), Some(uncertainty), false) = (quantity.measure, figure.uncertainty, typed) else {
+        return Some(figure.value_alone());
+    };
+    let place = uncertainty.last_place() + figure.power.unwrap_or(0) - 1;
+    let value = Decimal::of_f64(in_unit(measure.value, measure.point, unit))?;
+    let value = round::to_place(value, place, figures::for_values(view.course.round));
+    Some(Figure { value, uncertainty: None, power: None }.with_power(figure.power))
 }
 
 /// A quantity's value and uncertainty as computed, in `unit`.

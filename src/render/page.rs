@@ -48,7 +48,8 @@ pub(super) fn write(view: View<'_>, body: &Body, options: &Options) -> Result<St
     let mut environment = Environment::new();
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
-    environment.set_fuel(Some(FUEL));
+    // The body costs by its length, too.
+    environment.set_fuel(Some(FUEL + body.html.len() as u64));
     environment.set_debug(true);
     let context = context! {
         title,

@@ -70,6 +70,17 @@ impl Math {
             _ => Self::Row(parts),
         }
     }
+
+    /// Is there a fraction anywhere in it?
+    pub(super) fn has_fraction(&self) -> bool {
+        match self {
+            Self::Fraction(..) => true,
+            Self::Row(parts) | Self::Call(_, parts) => parts.iter().any(Self::has_fraction),
+            Self::Raised(base, exponent) => base.has_fraction() || exponent.has_fraction(),
+            Self::Root(_, inner) | Self::Bracket(inner) | Self::Bars(inner) => inner.has_fraction(),
+            Self::Digits(_) | Self::Symbol(_) | Self::Pi | Self::Word(_) | Self::Sign(_) | Self::Unit(_) => false,
+        }
+    }
 }
 
 /// An operator or a relation.

@@ -348,7 +348,8 @@ fn result(view: View<'_>, quantity: &Quantity, rows: usize, steps: usize) -> Vec
     if parts.is_empty() {
         return vec![Line::saying(words::NOTHING_LEFT, view.course)];
     }
-    let shown = if parts.len() == rows + 1 { rows + 1 } else { rows.min(parts.len()) };
+    // A line for one other would take the room of that one.
+    let shown = if parts.len().saturating_sub(1) <= rows { parts.len() } else { rows };
     let (shown, rest) = parts.split_at(shown);
     // One power of ten for all of them, that of the largest, so that they can be compared at a glance.
     let power = parts.first().and_then(|part| in_figures(part.contribution, quantity)?.power);

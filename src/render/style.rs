@@ -129,11 +129,11 @@ fn side(math: Math) -> Piece {
     Piece::Math(Math::row(vec![Math::Sign(Sign::Equals), math]))
 }
 
-/// A quantity's value and unit in place of its symbol, as the report shows them.
+/// A quantity's value and unit in place of its symbol.
 fn substituted(view: View<'_>, symbol: &Symbol) -> Part {
     let found = view.sheet.find(symbol).and_then(|(id, quantity)| {
         let unit = own_unit(quantity);
-        Some((number::figure(view, id, Some(unit))?.value_alone(), unit))
+        Some((number::for_working(view, id, unit)?, unit))
     });
     let Some((figure, unit)) = found else { return Part::new(Math::Symbol(symbol.clone()), Rank::Whole) };
     let rank = match (figure.value.is_negative(), figure.power.is_some() || !unit.is_one()) {

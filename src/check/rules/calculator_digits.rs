@@ -2,9 +2,10 @@
 
 use crate::check::desk::Desk;
 use crate::check::judge::MOST_FIGURES;
+use crate::check::own::{self, Own};
 use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
-use crate::evaluate::sheet::{Measure, Origin, Stated};
+use crate::evaluate::sheet::{Measure, Stated};
 use crate::quantity::{Decimal, Rounding, figures, round};
 
 pub(super) static RULE: Rule = Rule {
@@ -27,14 +28,15 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
-        let (Some(measure), Origin::Result { stated: Some(stated) }) = (&quantity.measure, &quantity.origin) else {
+        let Some((measure, Own { stated, uncertainty })) = quantity.measure.as_ref().zip(own::figure(desk, quantity))
+        else {
             continue;
         };
-        let message = match stated.uncertainty {
-            Some(own) if own.trimmed().figures() > MOST_FIGURES && own.figures() > MOST_FIGURES => {
+        let message = match uncertainty {
+            Some(typed) if typed.figures() > MOST_FIGURES => {
                 format!(
                     "this stated uncertainty has {} figures, and nobody knows an uncertainty that well",
-                    own.figures()
+                    typed.figures()
                 )
             }
             None if drowned(stated, measure) => {

@@ -1,7 +1,10 @@
 //! `course`: a mistake in the report's own front matter.
 
+use std::collections::HashSet;
+
 use crate::check::desk::Desk;
 use crate::check::{Finding, NOTATION, Page, Rule, Severity};
+use crate::evaluate::fault::{Fault, FaultKind};
 
 pub(super) static RULE: Rule = Rule {
     name: "course",
@@ -23,4 +26,32 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in &desk.context.course.faults {
         found.push(RULE.at(fault.span, fault.message.as_str(), fault.help.as_str()));
     }
+    if desk.context.course.faults.is_empty() {
+        broken_instruments(desk, found);
+    }
+}
+
+/// Descriptions that could not be read when they were needed. Front matter is read through before, and told where
+/// it is wrong; a course that came another way is told where an instrument is used first.
+fn broken_instruments(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let mut said = HashSet::new();
+    for fault in desk.faults() {
+        let (word, what) = match &fault.kind {
+            FaultKind::BrokenInstrument { word, key } => (word.as_str(), format!("a `{key}` that cannot be read")),
+            FaultKind::UnknownUnit(unknown) if of_instrument(desk, fault) => {
+                (desk.text(fault.span), format!("the unit `{}`, which is not known here", unknown.symbol))
+            }
+            _ => continue,
+        };
+        let message = format!("the instrument `{word}` is described with {what}");
+        let help = format!("correct it under `instruments`, `{word}`: an amount is a number and a unit, as in `1 mm`");
+        if said.insert(message.clone()) {
+            found.push(RULE.at(fault.span, message, help));
+        }
+    }
+}
+
+/// Does a fault lie in the description of the instrument that a `with` names, not in the item?
+pub(super) fn of_instrument(desk: &Desk<'_>, fault: &Fault) -> bool {
+    desk.context.course.instruments.contains_key(desk.text(fault.span))
 }

@@ -1,9 +1,9 @@
 //! `finer-than-eye`: a tenth of a millimetre, read by eye.
 
 use crate::check::desk::Desk;
-use crate::check::words;
+use crate::check::words::{self, Told};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
-use crate::evaluate::Quantity;
+use crate::evaluate::sheet::Source;
 use crate::parse::ast::{Amount, AmountStep};
 use crate::quantity::{Dimension, Kind};
 use crate::span::Span;
@@ -42,33 +42,49 @@ const HELPED: [&str; 11] = [
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for told in words::told(desk) {
-        if words::say(&told.words, &HELPED) {
+        let by_eye = |source: &&Source| source.kind == Kind::Reading && source.amount != 0.0;
+        let mut fine = told.quantity.sources.iter().filter(by_eye).filter_map(|source| claim(source, &told)).peekable();
+        if fine.peek().is_none() {
             continue;
         }
-        let ruled = words::say(&told.words, &super::one_end_only::RULES) && is_length(told.quantity);
-        for source in told.quantity.sources.iter().filter(|source| source.kind == Kind::Reading && source.amount != 0.0)
-        {
-            let Some(written) = &source.written else { continue };
-            let millimetres = source.amount * told.quantity.unit.factor() * 1_000.0;
-            if let Some(share) = share(written)
-                .filter(|share| *share < 0.0999 || *share < 0.1001 && ruled && is_fine(written, millimetres))
-            {
-                found.push(too_fine(source.span, &format!("1/{} of a division", libm::round(1.0 / share))));
-            } else if share(written).is_none() && ruled && millimetres < 0.1001 {
-                found.push(too_fine(source.span, "a tenth of a millimetre or less"));
-            }
+        let words = told.words();
+        let ruled = words::say(&words, &super::one_end_only::RULES);
+        if !words::say(&words, &HELPED) {
+            found.extend(fine.filter(|claim| claim.anywhere || ruled).map(worded));
         }
     }
 }
 
-fn too_fine(span: Span, what: &str) -> Finding {
-    let message = format!("this claims to have read {what} by eye, which an eye can hardly settle");
-    let help = "write 1/4 of a division where marks are as close as millimetres, 1/10 where they are wide apart";
-    RULE.at(span, message, help)
+/// A reading uncertainty that may be finer than an eye can settle.
+struct Claim {
+    span: Span,
+    what: String,
+    /// Is it too fine on any scale, not only on a rule?
+    anywhere: bool,
 }
 
-fn is_length(quantity: &Quantity) -> bool {
-    quantity.measure.is_some_and(|measure| measure.dimension == Dimension::new([1, 0, 0, 0, 0, 0, 0]))
+/// What a source claims of the eye, where that is a tenth or less.
+fn claim(source: &Source, told: &Told<'_>) -> Option<Claim> {
+    let written = source.written.as_ref()?;
+    let millimetres = source.amount * told.quantity.unit.factor() * 1_000.0;
+    let tenth = told.is(LENGTH) && is_fine(written, millimetres);
+    let span = source.span;
+    match share(written) {
+        Some(share) if share < 0.0999 || share < 0.1001 && tenth => {
+            let what = format!("1/{} of a division", libm::round(1.0 / share));
+            Some(Claim { span, what, anywhere: share < 0.0999 })
+        }
+        None if tenth => Some(Claim { span, what: "a tenth of a millimetre or less".into(), anywhere: false }),
+        _ => None,
+    }
+}
+
+const LENGTH: Dimension = Dimension::new([1, 0, 0, 0, 0, 0, 0]);
+
+fn worded(claim: Claim) -> Finding {
+    let message = format!("this claims to have read {} by eye, which an eye can hardly settle", claim.what);
+    let help = "write 1/4 of a division where marks are as close as millimetres, 1/10 where they are wide apart";
+    RULE.at(claim.span, message, help)
 }
 
 /// Is the division behind the share as close as millimetres? A share of a wide one leaves more.

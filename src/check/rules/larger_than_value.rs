@@ -5,9 +5,9 @@ use std::collections::HashSet;
 use crate::check::desk::Desk;
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
-use crate::evaluate::Quantity;
-use crate::evaluate::sheet::Origin;
+use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Binary, Item, Step};
+use crate::quantity::Kind;
 
 pub(super) static RULE: Rule = Rule {
     name: "larger-than-value",
@@ -26,48 +26,58 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    // Operands come before what uses them only in the order of computing, so differences are spread
-    // to their users until nothing changes: along each use once.
-    let differences = differences(desk);
-    for (id, quantity) in desk.sound() {
-        let Some(measure) = &quantity.measure else { continue };
-        let small = measure.value != 0.0 && measure.uncertainty > libm::fabs(measure.value);
-        if !small || measure.point || differences.contains(&id) || counted(quantity) {
+    let large = |quantity: &Quantity| {
+        let measure = quantity.measure.filter(|measure| !measure.point && measure.value != 0.0)?;
+        (measure.uncertainty > libm::fabs(measure.value) && !counted(quantity)).then_some(measure)
+    };
+    let suspects: Vec<_> = desk.sound().filter_map(|(id, quantity)| Some((id, quantity, large(quantity)?))).collect();
+    if suspects.is_empty() {
+        return;
+    }
+    let users = users(desk);
+    let mut spared = closure(differences(desk), &users);
+    for (id, quantity, measure) in suspects {
+        if !spared.insert(id) {
             continue;
         }
-        let in_unit = |x: f64| say::with_unit(&say::number(x / quantity.unit.factor()), &quantity.unit.as_difference());
+        // What is worked out of this one is as doubtful, and that is said here.
+        spared.extend(closure(users[id].clone(), &users));
+        let unit = quantity.unit.as_difference();
+        let in_unit = |x: f64| say::with_unit(&say::number(x / unit.factor()), &unit);
         let message = format!(
             "the uncertainty of `{}`, {}, is larger than its value, {}",
             quantity.symbol,
             in_unit(measure.uncertainty),
             in_unit(measure.value)
         );
-        found.push(RULE.at(
-            quantity.span,
-            message,
-            "check the power of ten and the units of both; if they are right, say what the result is good for",
-        ));
+        let help = "check the power of ten and the units of both; if they are right, say what the result is good for";
+        found.push(RULE.at(quantity.span, message, help));
     }
 }
 
 /// One event or none is a fair count.
 fn counted(quantity: &Quantity) -> bool {
-    quantity.sources.iter().any(|source| source.kind == crate::quantity::Kind::Counting)
+    quantity.sources.iter().any(|source| source.kind == Kind::Counting)
 }
 
-/// Results by subtraction, and all that is worked out of one.
-fn differences(desk: &Desk<'_>) -> HashSet<usize> {
+/// Of each quantity: those whose formulas use it.
+fn users(desk: &Desk<'_>) -> Vec<Vec<QuantityId>> {
     let quantities = &desk.context.sheet.quantities;
     let mut users = vec![Vec::new(); quantities.len()];
-    let mut open = Vec::new();
     for (id, quantity) in quantities.iter().enumerate() {
-        for &operand in &quantity.operands {
-            users[operand].push(id);
-        }
-        if matches!(quantity.origin, Origin::Result { .. }) && desk.item(quantity.item).is_some_and(subtracts) {
-            open.push(id);
-        }
+        quantity.operands.iter().for_each(|&operand| users[operand].push(id));
     }
+    users
+}
+
+/// Results by subtraction.
+fn differences(desk: &Desk<'_>) -> Vec<QuantityId> {
+    let quantities = desk.context.sheet.quantities.iter().enumerate();
+    quantities.filter(|(_, quantity)| desk.item(quantity.item).is_some_and(subtracts)).map(|(id, _)| id).collect()
+}
+
+/// These, and all that is worked out of them.
+fn closure(mut open: Vec<QuantityId>, users: &[Vec<QuantityId>]) -> HashSet<QuantityId> {
     let mut found = HashSet::new();
     while let Some(id) = open.pop() {
         if found.insert(id) {

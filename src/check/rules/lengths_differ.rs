@@ -12,9 +12,9 @@ pub(super) static RULE: Rule = Rule {
         does: "Points at a formula that goes through two columns row by row where one has more rows than the other.",
         why: "Rows belong together by their number. Where one column ends early, the last rows of the other have no partner.",
         wrong: "| ~{x [cm]; ± 0.05 cm \"rule\"} |\n|---|\n| 2.10 |\n| 4.25 |\n\n\
-                | ~{F [N]; ± 0.05 N \"spring balance\"} |\n|---|\n| 0.49 |\n| 0.98 |\n| 1.47 |\n\n~{k = slope(F against x)}\n",
-        right: "| ~{x [cm]; ± 0.05 cm \"rule\"} | ~{F [N]; ± 0.05 N \"spring balance\"} |\n|---|---|\n| 2.10 | 0.49 |\n\
-                | 4.25 | 0.98 |\n| 6.40 | 1.47 |\n\n~{k = slope(F against x)}\n",
+                | ~{F [N]; ± 0.05 N \"spring balance\"} | ~{k [N/m] = F / x} |\n|---|---|\n| 0.49 | |\n| 0.98 | |\n| 1.47 | |\n",
+        right: "| ~{x [cm]; ± 0.05 cm \"rule\"} | ~{F [N]; ± 0.05 N \"spring balance\"} | ~{k [N/m] = F / x} |\n|---|---|---|\n\
+                | 2.10 | 0.49 | |\n| 4.25 | 0.98 | |\n| 6.40 | 1.47 | |\n",
         edit: None,
         source: NOTATION,
     },

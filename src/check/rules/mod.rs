@@ -4,7 +4,6 @@
 mod amount_without_size;
 mod argument_with_unit;
 mod beyond_display;
-mod broken_instrument;
 mod calculator_digits;
 mod coarse_reading;
 mod column_as_value;
@@ -28,6 +27,7 @@ mod lengths_differ;
 mod missing_reading;
 mod negative_uncertainty;
 mod no_blank_before_unit;
+mod no_line;
 mod no_name;
 mod no_number_in_cell;
 mod no_reason;
@@ -144,13 +144,13 @@ static ALL: [&Rule; 72] = [
     &point_multiplied::RULE,
     &power_of_unit::RULE,
     &too_few_values::RULE,
+    &no_line::RULE,
     &units_differ::RULE,
     &unknown_symbol::RULE,
     &expected_disagrees::RULE,
     &larger_than_value::RULE,
     &stated::RULE,
     &words_contradict::RULE,
-    &broken_instrument::RULE,
     &course::RULE,
     &expected_missing::RULE,
     &required_kind::RULE,
@@ -175,7 +175,7 @@ mod tests {
             FaultKind::UnitOrSymbol { .. } => &unit_or_symbol::RULE,
             FaultKind::UnknownKind { .. } => &unknown_kind::RULE,
             FaultKind::UnknownInstrument { .. } => &unknown_instrument::RULE,
-            FaultKind::BrokenInstrument { .. } => &broken_instrument::RULE,
+            FaultKind::BrokenInstrument { .. } => &course::RULE,
             FaultKind::OutsideDomain { .. } => &outside_domain::RULE,
             FaultKind::NoSensitivity { .. } => &no_sensitivity::RULE,
             FaultKind::Follows { .. } => return None,
@@ -189,6 +189,7 @@ mod tests {
             FaultKind::NoColumn { .. } | FaultKind::NoQuantity { .. } => &not_a_column::RULE,
             FaultKind::LengthsDiffer { .. } => &lengths_differ::RULE,
             FaultKind::TooFewValues { .. } => &too_few_values::RULE,
+            FaultKind::NoLine { .. } => &no_line::RULE,
             FaultKind::NoSuchRow { .. } => &no_such_row::RULE,
             FaultKind::NoNumberInCell => &no_number_in_cell::RULE,
             FaultKind::MissingReading => &missing_reading::RULE,

@@ -21,12 +21,13 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for fault in desk.context.items.iter().flat_map(|parsed| &parsed.faults) {
-        if fault.kind != FaultKind::NoBlankBeforeUnit {
-            continue;
+    for (item, parsed) in desk.context.items.iter().enumerate() {
+        let touching = parsed.faults.iter().filter(|fault| fault.kind == FaultKind::NoBlankBeforeUnit);
+        // What is no unit needs no blank before it.
+        for fault in touching.filter(|_| !desk.unit_unknown(item)) {
+            let message = "the unit touches its number, and the SI writes a blank between the two";
+            let finding = RULE.at(fault.span, message, "put a blank before the unit");
+            found.push(finding.certain(Span::at(fault.span.start), " "));
         }
-        let message = "the unit touches its number, and the SI writes a blank between the two";
-        found
-            .push(RULE.at(fault.span, message, "put a blank before the unit").certain(Span::at(fault.span.start), " "));
     }
 }

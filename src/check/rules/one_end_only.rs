@@ -46,12 +46,11 @@ const OTHER_END: [&str; 12] =
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let length = Dimension::new([1, 0, 0, 0, 0, 0, 0]);
-    for told in words::told(desk) {
-        let is_length = told.quantity.measure.is_some_and(|measure| measure.dimension == length);
-        if !is_length || !words::say(&told.words, &RULES) || words::say(&told.words, &OTHER_END) {
-            continue;
+    for told in words::told(desk).filter(|told| told.is(length)) {
+        let words = told.words();
+        if words::say(&words, &RULES) && !words::say(&words, &OTHER_END) {
+            found.extend(worded(&told));
         }
-        found.extend(worded(&told));
     }
 }
 

@@ -2,10 +2,10 @@
 
 use crate::check::desk::Desk;
 use crate::check::judge::{self, Judged, Judgement};
+use crate::check::own::{self, Own};
 use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
-use crate::evaluate::sheet::{Origin, Stated};
-use crate::parse::ast::{Against, AmountStep, Estimate, Item};
+use crate::parse::ast::{Against, Item};
 use crate::quantity::{Decimal, Rounding, round};
 use crate::span::Span;
 
@@ -32,16 +32,14 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         found.extend(of_reading(desk, &judged));
     }
     for (_, quantity) in desk.sound() {
-        if let Origin::Result { stated: Some(Stated { value, uncertainty: Some(uncertainty), span, .. }) } =
-            &quantity.origin
-        {
-            found.extend(of_pair(value.decimal, *uncertainty, *span));
+        if let Some(Own { stated, uncertainty: Some(uncertainty) }) = own::figure(desk, quantity) {
+            found.extend(of_pair(stated.value.decimal, uncertainty, stated.span));
         }
     }
     for (_, item) in desk.spelt_items() {
         if let Item::Comparison(comparison) = item
             && let Against::Estimate { estimate, .. } = &comparison.right
-            && let Some(uncertainty) = typed(&estimate.value)
+            && let Some(uncertainty) = own::typed(&estimate.value)
         {
             found.extend(of_pair(estimate.value.value.value.decimal, uncertainty, estimate.span));
         }
@@ -85,12 +83,4 @@ fn help(value: Decimal, uncertainty: Decimal) -> String {
 /// The value, ending where its uncertainty does.
 fn matched(value: Decimal, uncertainty: Decimal) -> Decimal {
     round::to_place(value, uncertainty.last_place(), Rounding::Nearest)
-}
-
-/// The uncertainty of an estimate, where it was typed as one number in the value's own unit.
-fn typed(estimate: &Estimate) -> Option<Decimal> {
-    match estimate.total.as_ref()?.value.amount.steps.as_slice() {
-        [AmountStep::Number(number)] => Some(number.value.decimal),
-        _ => None,
-    }
 }

@@ -57,11 +57,13 @@ const NO_HAND: [&str; 12] = [
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let time = Dimension::new([0, 0, 1, 0, 0, 0, 0]);
-    for told in words::told(desk) {
-        let is_time = told.quantity.measure.is_some_and(|measure| measure.dimension == time);
+    for told in words::told(desk).filter(|told| told.is(time)) {
         let weighed = told.quantity.sources.iter().any(|source| matches!(source.kind, Kind::Reaction | Kind::Plain));
-        let silent = super::no_uncertainty::is_without(told.quantity);
-        if !is_time || weighed || silent || !words::say(&told.words, &BY_HAND) || words::say(&told.words, &NO_HAND) {
+        if weighed || super::no_uncertainty::is_without(told.quantity) {
+            continue;
+        }
+        let words = told.words();
+        if !words::say(&words, &BY_HAND) || words::say(&words, &NO_HAND) {
             continue;
         }
         let span = match &told.quantity.origin {

@@ -1,11 +1,12 @@
 //! `stated`: a figure of the author's own that is not what comes out.
 
 use crate::check::desk::Desk;
+use crate::check::own::{self, Own};
 use crate::check::say;
 use crate::check::{Finding, NOTATION, Page, Rule, Severity};
 use crate::course::Course;
 use crate::evaluate::Quantity;
-use crate::evaluate::sheet::{Claimed, Measure, Origin, Stated};
+use crate::evaluate::sheet::{Claimed, Measure, Origin};
 use crate::quantity::{Decimal, Rounding, Unit, figures, round};
 
 pub(super) static RULE: Rule = Rule {
@@ -33,7 +34,9 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
         let Some(measure) = &quantity.measure else { continue };
         match &quantity.origin {
-            Origin::Result { stated: Some(stated) } => found.extend(of_result(stated, measure, desk.context.course)),
+            Origin::Result { stated: Some(_) } => {
+                found.extend(own::figure(desk, quantity).and_then(|own| of_result(&own, measure, desk.context.course)));
+            }
             Origin::Reading(record) => {
                 let claimed = record.claimed.as_ref().filter(|claimed| !claimed.alone);
                 found.extend(claimed.and_then(|claimed| of_total(claimed, quantity, measure)));
@@ -43,16 +46,16 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-fn of_result(stated: &Stated, measure: &Measure, course: &Course) -> Option<Finding> {
+fn of_result(own: &Own<'_>, measure: &Measure, course: &Course) -> Option<Finding> {
+    let Own { stated, uncertainty: typed } = own;
     let uncertainty = measure.uncertainty / stated.unit.factor();
     let value = stated.unit.from_si(measure.value);
     let value_differs = !value_holds(stated.value.decimal, value, uncertainty, course);
-    let uncertainty_differs =
-        stated.uncertainty.is_some_and(|stated| !within_half(stated, uncertainty, stated.last_place()));
+    let uncertainty_differs = typed.is_some_and(|typed| !within_half(typed, uncertainty, typed.last_place()));
     let (what, own, computed) = match (value_differs, uncertainty_differs) {
         (false, false) => return None,
         (true, _) => ("value", stated.value.decimal, value),
-        (false, true) => ("uncertainty", stated.uncertainty?, uncertainty),
+        (false, true) => ("uncertainty", (*typed)?, uncertainty),
     };
     let message = format!(
         "the stated {what} is {}, but {} comes out",

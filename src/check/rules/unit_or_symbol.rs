@@ -23,6 +23,9 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
         let FaultKind::UnitOrSymbol { unit } = &fault.kind else { continue };
+        if desk.unit_unknown(fault.item) {
+            continue;
+        }
         let message = format!("`{unit}` was taken for the unit here, but this report has a quantity `{unit}` too");
         let help =
             format!("write `* {unit}` if the quantity is meant; if the unit is, add the uncertainty behind a `;`");

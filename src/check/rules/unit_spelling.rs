@@ -85,7 +85,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
         let FaultKind::UnknownUnit(unknown) = &fault.kind else { continue };
         let (symbol, Some(right)) = (&unknown.symbol, right_for(&unknown.symbol)) else { continue };
-        if super::broken_instrument::of_instrument(desk, fault) {
+        if super::course::of_instrument(desk, fault) {
             continue;
         }
         let span = symbol_within(desk.text(fault.span), fault.span, symbol);

@@ -3,6 +3,7 @@
 use crate::check::desk::Desk;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::fault::FaultKind;
+use crate::parse::ast::Symbol;
 use crate::quantity::UnknownUnit;
 use crate::span::Span;
 
@@ -24,11 +25,25 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
         let FaultKind::UnknownUnit(unknown) = &fault.kind else { continue };
-        if super::unit_spelling::knows(&unknown.symbol) || super::broken_instrument::of_instrument(desk, fault) {
+        if super::unit_spelling::knows(&unknown.symbol) || super::course::of_instrument(desk, fault) {
             continue;
         }
-        found.push(worded(symbol_within(desk.text(fault.span), fault.span, &unknown.symbol), unknown));
+        let span = symbol_within(desk.text(fault.span), fault.span, &unknown.symbol);
+        let quantity = desk.context.sheet.find(&Symbol::new(&unknown.symbol)).map(|(_, quantity)| quantity.span);
+        found.push(match quantity {
+            Some(defined) => product(desk, span, unknown, defined),
+            None => worded(span, unknown),
+        });
     }
+}
+
+/// `3 h` where `h` is no unit but a quantity: a product without its sign.
+fn product(desk: &Desk<'_>, span: Span, UnknownUnit { symbol, .. }: &UnknownUnit, defined: Span) -> Finding {
+    let message = format!("`{symbol}` is no unit but a quantity of this report, and a product needs its sign");
+    let touching = span.start.checked_sub(1).is_some_and(|before| desk.text(Span::new(before, span.start)) != " ");
+    let help = format!("write `* {symbol}` if the quantity is meant, or the unit's symbol");
+    let finding = RULE.at(span, message, help).beside(defined, format!("`{symbol}` is defined here"));
+    finding.suggest(Span::at(span.start), if touching { " * " } else { "* " })
 }
 
 fn worded(span: Span, UnknownUnit { symbol, nearest }: &UnknownUnit) -> Finding {

@@ -8,7 +8,7 @@
 //! Through the origin, a corner that must not lie above the line is one whose image through the origin must not lie below it.
 
 use super::frame::Frame;
-use super::hull::{self, Held, Range};
+use super::hull::{self, Held, Range, Slack};
 use super::least_squares::Solution;
 use super::{Line, Method, NoLine, Options, Point, Sensitivity, Uncertainty};
 use crate::evaluate::statistics::{Sum, count};
@@ -26,7 +26,7 @@ pub struct Extreme {
     pub corners: [Corner; 2],
 }
 
-/// A corner that the arithmetic misses by so many roundings of its largest term is touched.
+/// A corner that the arithmetic misses by so many roundings of the largest coordinate is touched.
 const ROUNDINGS: f64 = 8.0;
 
 /// Midway between the extremes.
@@ -36,7 +36,7 @@ pub(super) fn line(frame: &Frame<'_>, options: Options) -> Result<Line, NoLine> 
     let half = |one: f64, other: f64| (one - other) / 2.0;
     let middle = |one: f64, other: f64| other + half(one, other);
     let (half_slope, half_intercept) = (half(greatest.slope, least.slope), half(greatest.intercept, least.intercept));
-    let sign = half_slope * half_intercept;
+    let one_alone = half_slope == 0.0 || half_intercept == 0.0;
     let plain = Options { method: Method::Scatter, ..options };
     let solution = Solution::of(frame, plain);
     let (dof, points) = (options.dof(frame.points.len()), frame.points.len());
@@ -47,7 +47,7 @@ pub(super) fn line(frame: &Frame<'_>, options: Options) -> Result<Line, NoLine> 
         uncertainty: Some(Uncertainty {
             slope: half_slope.abs(),
             intercept: half_intercept.abs(),
-            correlation: if sign == 0.0 { 0.0 } else { sign.signum() },
+            correlation: if one_alone { 0.0 } else { half_slope.signum() * half_intercept.signum() },
         }),
         residual_sd: None,
         r_squared: solution.squared_correlation(),
@@ -56,6 +56,7 @@ pub(super) fn line(frame: &Frame<'_>, options: Options) -> Result<Line, NoLine> 
         points,
         extremes: Some(Box::new([greatest, least])),
         gradient: solution.gradient(frame, plain),
+        level: frame.scale.height(solution.level()),
     };
     if dof > 0 {
         // Scaled, as squares of a residual alone may leave the range of doubles.
@@ -92,16 +93,16 @@ struct Bars<'f, 'p> {
     through_origin: bool,
     origin: (f64, f64),
     /// The largest |x| and |y| that the bars reach, bars included.
-    reach: (f64, f64),
+    reach: [f64; 2],
 }
 
 impl<'f, 'p> Bars<'f, 'p> {
     fn new(frame: &'f Frame<'p>, through_origin: bool) -> Self {
         let first = frame.points.first().filter(|_| !through_origin);
         let Point { x, y, .. } = first.map_or(Point { x: 0.0, y: 0.0, sx: 0.0, sy: 0.0 }, |p| frame.scale.point(p));
-        let mut bars = Self { frame, through_origin, origin: (x, y), reach: (0.0, 0.0) };
-        bars.reach = bars.boxes().fold((0.0, 0.0), |(most_x, most_y): (f64, f64), (_, point)| {
-            (most_x.max((point.x + x).abs() + point.sx), most_y.max((point.y + y).abs() + point.sy))
+        let mut bars = Self { frame, through_origin, origin: (x, y), reach: [0.0; 2] };
+        bars.reach = bars.boxes().fold([0.0; 2], |[most_x, most_y]: [f64; 2], (_, point)| {
+            [most_x.max((point.x + x).abs() + point.sx), most_y.max((point.y + y).abs() + point.sy)]
         });
         bars
     }
@@ -117,7 +118,7 @@ impl<'f, 'p> Bars<'f, 'p> {
     /// The lines of the greatest and of the least slope.
     fn extremes(&self) -> Result<[Held; 2], NoLine> {
         let (Some(rising), Some(falling)) = (self.range(1.0), self.range(-1.0)) else { return Err(NoLine::AnySlope) };
-        match (self.fitting(&rising), self.fitting(&falling)) {
+        match (rising.fitting, falling.fitting) {
             (Some((greatest, _)), Some((least, _))) => Ok([greatest, mirrored(least)]),
             (Some((greatest, least)), None) => Ok([greatest, least]),
             (None, Some((least, greatest))) => Ok([mirrored(greatest), mirrored(least)]),
@@ -139,14 +140,8 @@ impl<'f, 'p> Bars<'f, 'p> {
         if self.through_origin {
             lower.push(Corner { x: 0.0, y: 0.0, row: None, sign: 1.0 });
         }
-        hull::walk(upper, lower)
-    }
-
-    /// The two lines; the roomiest twice, where only rounding keeps it from fitting.
-    fn fitting(&self, range: &Range) -> Option<(Held, Held)> {
-        let (room, held) = range.roomiest;
-        let size = self.reach.1 + held.slope * self.reach.0;
-        range.fitting.or_else(|| (-room <= ROUNDINGS * f64::EPSILON * size).then_some((held, held)))
+        let [by_slope, level] = self.reach.map(|reach| ROUNDINGS * f64::EPSILON * reach);
+        hull::walk(upper, lower, Slack { level, by_slope })
     }
 
     fn none_through_all(&self, rising: &Range, falling: &Range) -> NoLine {

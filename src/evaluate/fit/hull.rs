@@ -5,6 +5,8 @@
 //! piecewise linear, so the slopes with g ≥ 0 are one interval; its corners are slopes of edges of two
 //! convex hulls. One walk along both hulls, from upright to level, meets all of them in order: O(n log n).
 
+use std::cmp::Ordering;
+
 /// A corner of an error bar, or the origin.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Corner {
@@ -34,57 +36,85 @@ pub(super) struct Range {
     pub(super) roomiest: (f64, Held),
 }
 
+/// How much room may be missing by rounding: of that size, and more so the steeper the line.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Slack {
+    pub(super) level: f64,
+    pub(super) by_slope: f64,
+}
+
+/// Two corners that count together from one slope down to another.
+struct Stretch {
+    pair: [Corner; 2],
+    from: f64,
+    to: f64,
+    slack: Slack,
+}
+
 /// Walks the slopes from ∞ to 0. `None` where there is no end to the slopes that fit, or where there are no corners.
-pub(super) fn walk(upper: Vec<Corner>, lower: Vec<Corner>) -> Option<Range> {
-    let mut above = Chain { corners: lower_hull(upper), next: 0 };
-    above.corners.reverse();
-    let mut below = Chain { corners: upper_hull(lower), next: 0 };
+pub(super) fn walk(upper: Vec<Corner>, lower: Vec<Corner>, slack: Slack) -> Option<Range> {
+    let (mut above, mut below) = (Chain::new(lower_hull(upper), true), Chain::new(upper_hull(lower), false));
     if above.here()?.x <= below.here()?.x {
         return None;
     }
-    let (mut fitting, mut roomiest, mut last) = (None, None, f64::INFINITY);
+    let (mut fitting, mut roomiest, mut from) = (None, None, f64::INFINITY);
     loop {
-        let pair = [above.here()?, below.here()?];
         let (of_above, of_below) = (above.leaving(), below.leaving());
-        let slope = of_above.max(of_below).max(0.0).min(last);
-        let gap = room(pair, slope);
-        match fitting {
-            None if gap >= 0.0 => {
-                let held = Held { slope: touching(pair, slope, last), by: pair };
-                fitting = Some((held, Held { slope, by: pair }));
+        let to = of_above.max(of_below).max(0.0).min(from);
+        let stretch = Stretch { pair: [above.here()?, below.here()?], from, to, slack };
+        match (fitting, stretch.fits_at(to)) {
+            (None, true) => fitting = Some((stretch.beginning(), stretch.end())),
+            (Some((greatest, _)), true) => fitting = Some((greatest, stretch.end())),
+            (Some((greatest, _)), false) => {
+                return Some(Range { fitting: Some((greatest, stretch.ending())), roomiest: roomiest? });
             }
-            Some((greatest, _)) if gap >= 0.0 => fitting = Some((greatest, Held { slope, by: pair })),
-            Some((greatest, _)) => {
-                let held = Held { slope: touching(pair, slope, last), by: pair };
-                return Some(Range { fitting: Some((greatest, held)), roomiest: roomiest? });
-            }
-            None => {}
+            (None, false) => {}
         }
-        let edge = if of_above >= of_below { above.edge() } else { below.edge() };
-        if roomiest.is_none_or(|(most, _)| gap > most) {
-            roomiest = Some((gap, Held { slope, by: edge.filter(|_| slope > 0.0).unwrap_or(pair) }));
+        let (next, edge) = if of_above >= of_below { (&mut above, of_above) } else { (&mut below, of_below) };
+        let held = if edge >= to { next.edge().unwrap_or(stretch.pair) } else { stretch.pair };
+        let room = stretch.room(to);
+        if roomiest.is_none_or(|(most, _)| room > most) {
+            roomiest = Some((room, Held { slope: to, by: held }));
         }
-        if slope <= 0.0 {
+        if to <= 0.0 {
             return Some(Range { fitting, roomiest: roomiest? });
         }
-        if of_above >= of_below {
-            above.next += 1
-        } else {
-            below.next += 1
-        }
-        last = slope;
+        next.next += 1;
+        from = to;
     }
 }
 
-/// What is left between two corners for a line of the slope.
-fn room([above, below]: [Corner; 2], slope: f64) -> f64 {
-    (above.y - below.y) - slope * (above.x - below.x)
-}
+impl Stretch {
+    /// What is left between the two corners for a line of the slope.
+    fn room(&self, slope: f64) -> f64 {
+        let [above, below] = self.pair;
+        (above.y - below.y) - slope * (above.x - below.x)
+    }
 
-/// The slope at which two corners leave no room, known to lie between two others.
-fn touching(pair: [Corner; 2], least: f64, most: f64) -> f64 {
-    let slope = ratio(pair);
-    if slope.is_finite() { slope.max(least).min(most) } else { least }
+    fn fits_at(&self, slope: f64) -> bool {
+        slope < f64::INFINITY && self.room(slope) >= -(self.slack.level + self.slack.by_slope * slope)
+    }
+
+    /// The line at the end of the stretch.
+    const fn end(&self) -> Held {
+        Held { slope: self.to, by: self.pair }
+    }
+
+    /// The first line that fits, where the end does: the beginning, or where the corners leave just no room.
+    fn beginning(&self) -> Held {
+        Held { slope: if self.fits_at(self.from) { self.from } else { self.touching() }, by: self.pair }
+    }
+
+    /// The last line that fits, where the end does not.
+    fn ending(&self) -> Held {
+        Held { slope: if self.fits_at(self.from) { self.touching() } else { self.from }, by: self.pair }
+    }
+
+    /// The slope of the line through both corners, which lies within the stretch but for rounding.
+    fn touching(&self) -> f64 {
+        let slope = ratio(self.pair);
+        if slope.is_finite() { slope.max(self.to).min(self.from) } else { self.to }
+    }
 }
 
 /// The slope of the line through two corners.
@@ -100,6 +130,14 @@ struct Chain {
 }
 
 impl Chain {
+    /// A hull that the walk meets from the left, or backwards.
+    fn new(mut corners: Vec<Corner>, backwards: bool) -> Self {
+        if backwards {
+            corners.reverse();
+        }
+        Self { corners, next: 0 }
+    }
+
     /// The corner that counts now.
     fn here(&self) -> Option<Corner> {
         self.corners.get(self.next).copied()
@@ -117,7 +155,9 @@ impl Chain {
 
 /// The hull from below, left to right.
 fn lower_hull(mut corners: Vec<Corner>) -> Vec<Corner> {
-    corners.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    // Finite coordinates compare; −0 and 0 as equals, which `total_cmp` does not.
+    let order = |a: f64, b: f64| a.partial_cmp(&b).unwrap_or(Ordering::Equal);
+    corners.sort_unstable_by(|a, b| order(a.x, b.x).then_with(|| order(a.y, b.y)));
     let mut hull: Vec<Corner> = Vec::new();
     for corner in corners {
         // Of corners one above the other only the lowest, which comes first, counts.

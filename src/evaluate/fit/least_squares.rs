@@ -68,6 +68,11 @@ impl Solution {
         (self.x.near + self.x.rest, self.y.near + self.y.rest)
     }
 
+    /// |ȳ| + |slope·x̄|
+    pub(super) fn level(&self) -> f64 {
+        self.y.near.abs() + (self.slope * self.x.near).abs()
+    }
+
     /// r², the squared correlation of x and y; `None` where all y are equal.
     pub(super) fn squared_correlation(&self) -> Option<f64> {
         let shared = self.product / self.spread_x * (self.product / self.spread_y);
@@ -114,13 +119,14 @@ impl Solution {
 
     /// The third pass: residuals, and the part of the slope that they still hold.
     fn refine(&mut self, frame: &Frame<'_>, weigh: impl Fn(&Point) -> f64) {
+        let level = self.level();
         let [mut left, mut squares, mut plain] = [Sum::default(); 3];
         for point in frame.iter() {
             let w = weigh(&point);
             let dx = point.x - self.x.near - self.x.rest;
             let r = point.y - self.y.near - self.y.rest - self.slope * dx;
             left.add(w * dx * r);
-            let r = residual(r, point.y.abs() + (self.slope * point.x).abs());
+            let r = residual(r, point.y.abs() + (self.slope * point.x).abs() + level);
             squares.add(w * r * r);
             plain.add(r * r);
         }
@@ -155,6 +161,7 @@ impl Solution {
             points,
             extremes: None,
             gradient: self.gradient(frame, options),
+            level: scale.height(self.level()),
         }
     }
 

@@ -86,6 +86,8 @@ pub struct Line {
     /// Of `ExtremeLines`, the lines of the greatest and of the least slope.
     pub extremes: Option<Box<[Extreme; 2]>>,
     gradient: Gradient,
+    /// |ȳ| + |slope·x̄|: the size of the numbers whose roundings the line carries.
+    level: f64,
 }
 
 /// What a slope and an intercept are worth.
@@ -217,7 +219,7 @@ impl Line {
     /// is no distance: it is 0.
     pub fn residual(&self, point: &Point) -> f64 {
         let rise = self.slope * point.x;
-        residual(point.y - self.intercept - rise, point.y.abs() + rise.abs() + self.intercept.abs())
+        residual(point.y - self.intercept - rise, point.y.abs() + rise.abs() + self.level)
     }
 
     /// How slope and intercept move when a coordinate of the point in row `row` does. A shared error of
@@ -242,7 +244,11 @@ impl Line {
 
     fn fits(&self) -> bool {
         let worth = self.uncertainty.is_none_or(|u| u.slope.is_finite() && u.intercept.is_finite());
-        worth && self.slope.is_finite() && self.intercept.is_finite()
+        let goodness = [self.residual_sd, self.r_squared, self.chi_squared];
+        worth
+            && self.slope.is_finite()
+            && self.intercept.is_finite()
+            && goodness.into_iter().flatten().all(f64::is_finite)
     }
 }
 

@@ -20,13 +20,16 @@ const MOST_STEPS: usize = 100;
 /// A step this often halved is none.
 const MOST_HALVINGS: usize = 60;
 
+/// A slope so many times the ratio of the spreads is upright: S falls on and on towards it.
+const UPRIGHT: f64 = 1e6;
+
 /// Below this share two values of S differ by rounding.
 const SAME: f64 = 1e-10;
 
 /// The line that fits best.
 pub(super) fn line(frame: &Frame<'_>, options: Options) -> Result<Line, NoLine> {
     let search = Search::new(frame, options);
-    let best = search.settle(search.start()?).ok_or(NoLine::NotSettled)?;
+    let best = search.nearby()?.or_else(|| search.all_around()).ok_or(NoLine::NotSettled)?;
     Ok(search.line(&best, options))
 }
 
@@ -72,17 +75,34 @@ impl<'f, 'p> Search<'f, 'p> {
         self.frame.iter().map(move |point| Point { x: point.x - origin.x, y: point.y - origin.y, ..point })
     }
 
-    /// Where S is least of the slopes of y on x, of x on y, and of the ratio of the spreads with either sign.
-    fn start(&self) -> Result<At, NoLine> {
-        let Solution { slope, spread_x, spread_y, product, .. } = self.plain;
-        let ratio = libm::sqrt(spread_y / spread_x);
-        let candidates = [slope, spread_y / product, ratio, -ratio];
-        let at = candidates.into_iter().filter(|slope| slope.is_finite()).map(|slope| self.at(slope));
-        let sound = at.filter(|at| at.squares.is_finite() && at.stiffness.is_finite());
-        let best = sound.reduce(|best, at| if at.squares < best.squares { at } else { best });
+    /// The minimum that the slopes of y on x, of x on y, or the ratio of the spreads with either sign lead to.
+    fn nearby(&self) -> Result<Option<At>, NoLine> {
+        let Solution { slope, spread_y, product, .. } = self.plain;
+        let ratio = self.ratio();
         // Without errors in y, a level line has no weights.
         let bare = || self.frame.points.iter().position(|point| point.sy == 0.0).unwrap_or(0);
-        best.ok_or_else(|| NoLine::NoUncertainty { row: bare() })
+        let start = self.lowest([slope, spread_y / product, ratio, -ratio]);
+        let start = start.ok_or_else(|| NoLine::NoUncertainty { row: bare() })?;
+        Ok(self.settle(start))
+    }
+
+    /// The minimum from the best of slopes all around, for points of which S falls towards the upright line and beyond it.
+    fn all_around(&self) -> Option<At> {
+        let ratio = self.ratio();
+        let start = self.lowest([0.2, 0.7, 1.5, 5.0, 50.0, -50.0, -5.0, -1.5, -0.7, -0.2].map(|turn| ratio * turn))?;
+        self.settle(start)
+    }
+
+    /// How much wider the points are spread in y.
+    fn ratio(&self) -> f64 {
+        libm::sqrt(self.plain.spread_y / self.plain.spread_x)
+    }
+
+    /// That of the slopes at which S is least.
+    fn lowest<const N: usize>(&self, slopes: [f64; N]) -> Option<At> {
+        let at = slopes.into_iter().filter(|slope| slope.is_finite()).map(|slope| self.at(slope));
+        let sound = at.filter(|at| at.squares.is_finite() && at.stiffness.is_finite());
+        sound.reduce(|best, at| if at.squares < best.squares { at } else { best })
     }
 
     /// What there is to know at a slope: the means in one pass, the rest in another.
@@ -124,12 +144,13 @@ impl<'f, 'p> Search<'f, 'p> {
         At { squares: squares.value(), pull: pull.value(), stiffness, york: york.value(), lever, ..at }
     }
 
-    /// Down to the slope where no step improves on anything; `None` where it never comes to rest.
+    /// Down to the slope where no step improves on anything; `None` where it never comes to rest, or rises upright.
     fn settle(&self, start: At) -> Option<At> {
-        let mut here = start;
+        let (mut here, upright) = (start, UPRIGHT * self.ratio());
         for _ in 0..MOST_STEPS {
             match self.lower(&here) {
-                Some(lower) => here = lower,
+                Some(lower) if lower.slope.abs() <= upright => here = lower,
+                Some(_) => return None,
                 None => return Some(here),
             }
         }
@@ -171,6 +192,7 @@ impl<'f, 'p> Search<'f, 'p> {
             points,
             extremes: None,
             gradient: self.gradient(at),
+            level: scale.height(self.level(at)),
         }
     }
 
@@ -178,11 +200,12 @@ impl<'f, 'p> Search<'f, 'p> {
     fn worth(&self, at: &At) -> Worth {
         // The adjusted points lie about x̄ = ΣWx/ΣW, which Σk holds: b·ΣW²sx²r is half of it.
         let adjusted_mean = at.lever / 2.0 / at.weights;
+        let level = self.level(at);
         let [mut spread, mut chi, mut plain, mut xx, mut xy, mut yy] = [Sum::default(); 6];
         for point in self.points() {
             let w = weight(Method::BothErrors, at.slope, &point);
             let (dx, dy) = (point.x - at.mean_x, point.y - at.mean_y);
-            let size = (point.y + self.origin.y).abs() + (at.slope * (point.x + self.origin.x)).abs();
+            let size = (point.y + self.origin.y).abs() + (at.slope * (point.x + self.origin.x)).abs() + level;
             let r = residual(dy - at.slope * dx, size);
             let u = dx + at.slope * w * (point.sx * point.sx) * r - adjusted_mean;
             spread.add(w * u * u);
@@ -199,6 +222,11 @@ impl<'f, 'p> Search<'f, 'p> {
             plain_squares: plain.value(),
             r_squared: (yy > 0.0 && xx > 0.0).then(|| (xy / xx * (xy / yy)).min(1.0)),
         }
+    }
+
+    /// |ȳ| + |slope·x̄|
+    fn level(&self, at: &At) -> f64 {
+        (self.origin.y + at.mean_y).abs() + (at.slope * (self.origin.x + at.mean_x)).abs()
     }
 
     /// σ_b² = 1/ΣWu², σ_a² = 1/ΣW + x̄²σ_b², covariance −x̄σ_b².

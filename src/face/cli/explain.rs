@@ -40,23 +40,31 @@ fn list(out: &mut impl Write) -> io::Result<()> {
         if members.peek().is_none() {
             continue;
         }
-        writeln!(out, "{BOLD}{group}{BOLD:#}: {says}")?;
+        writeln!(out, "{BOLD}{}{BOLD:#}: {says}", capitalised(group))?;
         for rule in members {
-            writeln!(out, "  {:widest$}  {:7}  {}", rule.name, word(rule.severity), first_line(rule.page.does))?;
+            writeln!(out, "  {:widest$}  {:7}  {}", rule.name, word(rule.severity), brief(rule.page.does))?;
         }
         writeln!(out)?;
     }
     writeln!(out, "`meniscus explain RULE` shows a rule's page.")
 }
 
-fn first_line(text: &str) -> &str {
-    text.lines().next().unwrap_or("")
+fn capitalised(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// What a rule points at, without what only its page has to say.
+fn brief(does: &str) -> &str {
+    let what = does.strip_prefix("Points at ").unwrap_or(does);
+    let end = [": ", "; ", ". "].iter().filter_map(|end| what.find(end)).min().unwrap_or(what.len());
+    what[..end].trim_end_matches('.')
 }
 
 fn page(out: &mut impl Write, rule: &Rule) -> io::Result<()> {
     let page = rule.page;
     writeln!(out, "{BOLD}{}{BOLD:#} ({}, {})\n", rule.name, word(rule.severity), rule.group)?;
-    writeln!(out, "{}", page.does)?;
+    writeln!(out, "{}", wrapped(page.does))?;
     section(out, "Why", page.why)?;
     example(out, "Wrong", page.wrong)?;
     example(out, "Right", page.right)?;
@@ -67,7 +75,25 @@ fn page(out: &mut impl Write, rule: &Rule) -> io::Result<()> {
 }
 
 fn section(out: &mut impl Write, heading: &str, text: &str) -> io::Result<()> {
-    writeln!(out, "\n{BOLD}{heading}{BOLD:#}\n\n{}", text.trim_end())
+    writeln!(out, "\n{BOLD}{heading}{BOLD:#}\n\n{}", wrapped(text.trim_end()))
+}
+
+/// Lines that are read with ease, broken at blanks.
+fn wrapped(text: &str) -> String {
+    const WIDTH: usize = 80;
+    let mut lines = String::new();
+    let mut length = 0;
+    for word in text.split_whitespace() {
+        let letters = word.chars().count();
+        if length > 0 {
+            let fits = length + 1 + letters <= WIDTH;
+            lines.push(if fits { ' ' } else { '\n' });
+            length = if fits { length + 1 } else { 0 };
+        }
+        lines += word;
+        length += letters;
+    }
+    lines
 }
 
 /// Reports stand out from the text about them.
@@ -77,4 +103,24 @@ fn example(out: &mut impl Write, heading: &str, report: &str) -> io::Result<()> 
         writeln!(out, "{}", format!("    {line}").trim_end())?;
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn text_is_broken_at_blanks_and_nothing_is_lost() {
+        let text = "wax ".repeat(50);
+        let broken = wrapped(text.trim());
+        assert!(broken.lines().all(|line| line.len() <= 80) && broken.lines().count() == 3, "{broken}");
+        assert_eq!(broken.replace('\n', " "), text.trim());
+        assert_eq!(wrapped(&"w".repeat(100)), "w".repeat(100));
+    }
+
+    #[test]
+    fn a_list_shows_the_first_clause() {
+        assert_eq!(brief("Points at an item that is never closed: a blank line."), "an item that is never closed");
+        assert_eq!(brief("Says it."), "Says it");
+    }
 }

@@ -25,7 +25,7 @@ pub(super) fn run(arguments: &Render) -> Attempt<Outcome> {
     let places = target.places(&desk.inputs, arguments.to)?;
     refuse_own_inputs(&places, &desk, arguments.template.as_deref())?;
     let mut tally = Tally::default();
-    let mut outputs = Outputs::default();
+    let mut outputs = target.outputs();
     let mut printed = String::new();
     let mut told = anstream::stderr().lock();
     let mut places = places.into_iter();
@@ -97,6 +97,13 @@ impl<'a> Target<'a> {
                 Err(vec![Failure::new(message)])
             }
             Some(path) => Ok(Self::Folder(path)),
+        }
+    }
+
+    fn outputs(&self) -> Outputs {
+        match *self {
+            Self::Folder(_) => Outputs::in_folders(),
+            Self::Printed | Self::File(_) => Outputs::default(),
         }
     }
 

@@ -10,6 +10,7 @@ use crate::course::{Combine, Word};
 use crate::evaluate::propagate::Contribution;
 use crate::evaluate::sheet::{Measure, Origin};
 use crate::evaluate::{Quantity, QuantityId, Sheet};
+use crate::parse::ast::{Function, Item, Step};
 use crate::quantity::Unit;
 use crate::render;
 use crate::report::Report;
@@ -121,7 +122,7 @@ struct Row<'r> {
     dof: Option<f64>,
     expanded: Option<()>,
     sources: Option<Vec<SourceRow<'r>>>,
-    fit: Option<()>,
+    fit: Option<FitRow>,
     simulated: Option<()>,
     rows: Option<Vec<Cell>>,
 }
@@ -152,11 +153,45 @@ impl<'r> Row<'r> {
             dof: None,
             expanded: None,
             sources,
-            fit: None,
+            fit: fit(report, quantity),
             simulated: None,
             rows: rows(quantity),
         }
     }
+}
+
+/// How the line was fitted that a slope or an intercept belongs to.
+#[derive(Serialize)]
+struct FitRow {
+    method: &'static str,
+    points: usize,
+    chi_squared: Option<f64>,
+    dof: usize,
+    residual_sd: Option<f64>,
+    r_squared: Option<f64>,
+    correlation: Option<f64>,
+}
+
+/// Of a quantity that is a slope or an intercept and nothing else, in the unit of y.
+fn fit(report: &Report<'_>, quantity: &Quantity) -> Option<FitRow> {
+    let Some(Item::Result(derived)) = &report.items.get(quantity.item)?.item else { return None };
+    let [y, x, call] = &derived.formula.steps[..] else { return None };
+    let (Step::Symbol(y), Step::Symbol(x), Step::Call(Function::Slope | Function::Intercept, 2)) =
+        (&y.value, &x.value, &call.value)
+    else {
+        return None;
+    };
+    let ((y, upright), (x, _)) = (report.sheet.find(y)?, report.sheet.find(x)?);
+    let line = &report.sheet.lines.get(&(y, x))?.line;
+    Some(FitRow {
+        method: report.course.fit.word(),
+        points: line.points,
+        chi_squared: line.chi_squared,
+        dof: line.dof,
+        residual_sd: line.residual_sd.map(|sd| sd / upright.unit.factor()),
+        r_squared: line.r_squared,
+        correlation: line.uncertainty.map(|uncertainty| uncertainty.correlation),
+    })
 }
 
 fn rows(quantity: &Quantity) -> Option<Vec<Cell>> {

@@ -152,6 +152,7 @@ fn formulas() {
         ("x = a +", expected(&operand, ""), ""),
         ("x = a * / b", expected(&operand, "/"), "/"),
         ("x = (a in cm)", expected(&["an operator", "`)`"], "in"), "in"),
+        ("x = a +- 0.1", expected(&after, "+"), "+"),
         ("x = a ± 0.1", expected(&after, "±"), "±"),
         ("x = sine(y)", unknown("sine", Some("sin")), "sine"),
         ("x = log(y)", unknown("log", Some("log10")), "log"),
@@ -183,6 +184,8 @@ fn heads_and_what_follows_them() {
         (r#"x "a" [cm]"#, ColumnOutsideHeading, r#"x "a" [cm]"#),
         (r#"x "a"#, OpenQuote, "\""),
         (r#"x "a""#, expected(&["`=`"], ""), ""),
+        ("x = 5 ± 1 cm \"a\" \"b\"", expected(&["`;`"], "\""), "\""),
+        ("x against 5 ± 1 cm \"a\" \"b\"", expected(&["`}`"], "\""), "\""),
         ("= 5 cm", expected(&["a symbol"], "="), "="),
         ("x = {5", expected(&["a number", "a symbol", "a function", "`(`"], "{"), "{"),
     ]);

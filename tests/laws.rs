@@ -1,10 +1,11 @@
-//! Laws that hold for every number: rounding against long arithmetic on written digits, which shares
+//! Laws that hold for every number and unit: rounding against long arithmetic on written digits, which shares
 //! nothing with the code under test; reading and writing; arithmetic; conversion there and back.
 
-use proptest::prelude::*;
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops at what it did not expect")]
 
-use super::unit::Spelling;
-use super::{Decimal, Exact, Figures, Rounding, Unit, Units, figures, round};
+use meniscus::quantity::unit::Spelling;
+use meniscus::quantity::{Decimal, Exact, Figures, Rounding, Unit, Units, figures, round};
+use proptest::prelude::*;
 
 const RULES: [Rounding; 3] = [Rounding::Nearest, Rounding::Even, Rounding::Up];
 

@@ -1,0 +1,33 @@
+//! The author's own figures of a result, digit for digit.
+
+use super::desk::{Desk, clauses};
+use crate::evaluate::Quantity;
+use crate::evaluate::sheet::{Origin, Stated};
+use crate::parse::ast::{AmountStep, Clause, Estimate};
+use crate::quantity::Decimal;
+
+/// What was stated of a result, its uncertainty as typed where that is one number in the unit of the
+/// value: the evaluation keeps how much it is, but not its zeros.
+pub(super) struct Own<'r> {
+    pub(super) stated: &'r Stated,
+    pub(super) uncertainty: Option<Decimal>,
+}
+
+/// The author's own figure of a result, where stated.
+pub(super) fn figure<'r>(desk: &Desk<'r>, quantity: &'r Quantity) -> Option<Own<'r>> {
+    let Origin::Result { stated: Some(stated) } = &quantity.origin else { return None };
+    let clauses = clauses(desk.item(quantity.item)?);
+    let typed = clauses.iter().find_map(|clause| match &clause.value {
+        Clause::Stated(estimate) => typed(estimate),
+        _ => None,
+    });
+    Some(Own { stated, uncertainty: typed.or(stated.uncertainty) })
+}
+
+/// The uncertainty of an estimate, where it was typed as one number in the value's own unit.
+pub(super) fn typed(estimate: &Estimate) -> Option<Decimal> {
+    match estimate.total.as_ref()?.value.amount.steps.as_slice() {
+        [AmountStep::Number(number)] => Some(number.value.decimal),
+        _ => None,
+    }
+}

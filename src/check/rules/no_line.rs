@@ -1,0 +1,87 @@
+//! `no-line`: points through which the course's method can lay no line.
+
+use crate::check::desk::Desk;
+use crate::check::{Finding, Page, Rule, Severity};
+use crate::evaluate::fault::FaultKind;
+use crate::evaluate::fit::NoLine;
+
+pub(super) static RULE: Rule = Rule {
+    name: "no-line",
+    group: "formulas",
+    severity: Severity::Error,
+    page: &Page {
+        does: "Points at a slope or an intercept of points that determine no straight line: all of them above one x, a point \
+               without the uncertainty that would be its weight, bars that no one line passes through.",
+        why: "A slope is rise over run: with no run there is none. A weight of one over no uncertainty is no number.",
+        wrong: "| ~{x [cm]; ± 0.05 cm \"rule\"} | ~{F [N]; ± 0.1 N \"scale\"} |\n|---|---|\n| 2.10 | 0.5 |\n| 2.10 | 0.7 |\n| 2.10 | 0.9 |\n\n\
+                The stiffness is ~{k = slope(F against x)}.\n",
+        right: "| ~{x [cm]; ± 0.05 cm \"rule\"} | ~{F [N]; ± 0.1 N \"scale\"} |\n|---|---|\n| 2.10 | 0.5 |\n| 3.05 | 0.7 |\n| 4.15 | 0.9 |\n\n\
+                The stiffness is ~{k = slope(F against x)}.\n",
+        edit: None,
+        source: "D. York et al., Am. J. Phys. 72, 367 (2004), for errors in both coordinates (from memory); else common practice, no source",
+    },
+    check,
+};
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for fault in desk.faults() {
+        let FaultKind::NoLine { why, row } = &fault.kind else { continue };
+        let (message, help) = words(*why, row.map(|row| row + 1));
+        found.push(RULE.at(fault.span, message, help));
+    }
+}
+
+/// What is wrong with the points, and what to do about it; rows are counted from 1.
+fn words(why: NoLine, row: Option<usize>) -> (String, &'static str) {
+    let row = row.map_or(String::new(), |row| format!(" of row {row}"));
+    match why {
+        NoLine::TooFewPoints { points } => {
+            (format!("a line needs two points, but there are {points}"), "fill the cells that are empty")
+        }
+        NoLine::NotFinite { .. } => {
+            (format!("a coordinate{row} is too large to be computed with"), "look for a wrong power of ten in that row")
+        }
+        NoLine::EqualX => (
+            "all points stand above the same x, so that no slope follows from them".into(),
+            "look whether the two columns are the right way round: `slope(y against x)`",
+        ),
+        NoLine::NoUncertainty { .. } => (
+            format!("the point{row} has no uncertainty, and so no weight in this fit"),
+            "give the heading its uncertainty, or let the course set `fit: scatter`",
+        ),
+        NoLine::AnySlope => (
+            "the bars in x are so wide that a line of any slope passes through all of them".into(),
+            "take readings that lie further apart",
+        ),
+        NoLine::NoneThroughAll { rows, .. } => {
+            let [a, b] = rows.map(|row| row + 1);
+            (
+                format!(
+                    "no straight line passes through all error bars: those of the points {a} and {b} stand most against one"
+                ),
+                "look at these readings again, or let the course set another `fit`",
+            )
+        }
+        NoLine::NotSettled => (
+            "the errors leave the slope open, and the fit does not settle".into(),
+            "take readings that lie further apart",
+        ),
+        NoLine::OutOfRange => (
+            "slope or intercept is too large to be computed with".into(),
+            "look for a wrong power of ten in one of the columns",
+        ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_reason_has_its_words() {
+        let (message, help) = words(NoLine::NoUncertainty { row: 2 }, Some(3));
+        assert_eq!(message, "the point of row 3 has no uncertainty, and so no weight in this fit");
+        assert!(help.contains("fit: scatter"));
+        assert!(words(NoLine::NoneThroughAll { miss: 0.1, rows: [0, 4] }, None).0.contains("points 1 and 5"));
+    }
+}

@@ -1,0 +1,241 @@
+//! Straight lines through two columns: slope and intercept as quantities, their errors correlated as
+//! they are.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::cause::Key;
+use super::evaluator::Evaluator;
+use super::fault::FaultKind;
+use super::fit::{self, Line, Method, NoLine, Options, Point};
+use super::formula::Value;
+use super::propagate::{Contribution, Node};
+use super::result::Known;
+use super::scatter::number;
+use super::sheet::{Column, Measure, Origin, QuantityId};
+use crate::course::{Combine, Fit};
+use crate::quantity::Dimension;
+
+/// How much of a row's cone is looked through for what it shares with other rows.
+const STEPS: usize = 10_000;
+
+/// A line that was fitted, in SI.
+#[derive(Clone, Debug)]
+pub struct Fitted {
+    /// The line.
+    pub line: Line,
+    /// The points that it was fitted to.
+    pub points: Vec<Point>,
+    /// The row of each point in its column.
+    pub rows: Vec<usize>,
+    /// What was taken off every x: the zero of its temperature scale, else 0.
+    pub zero: f64,
+}
+
+/// The lines of a report, by the columns upright and across.
+pub type Lines = BTreeMap<(QuantityId, QuantityId), Fitted>;
+
+/// Slope and intercept of `y` against `x`.
+pub(super) fn parameters(
+    y: QuantityId,
+    x: QuantityId,
+    known: &Known<'_>,
+    evaluator: &mut Evaluator<'_>,
+) -> Result<[Value; 2], FaultKind> {
+    let axes = Axes::new(y, x, known)?;
+    let rows = axes.rows();
+    let shared = Shared::among(&rows, evaluator);
+    let points: Vec<_> = rows.iter().map(|row| shared.point(row, axes.zero, evaluator.course.combine)).collect();
+    let options = Options { method: method(evaluator.course.fit), through_origin: false };
+    let line = fit::line(&points, options).map_err(|why| no_line(why, &rows))?;
+    let [slope, intercept] = operands(&line, &points, &rows, &shared, (y, x), evaluator);
+    let values = axes.values(&line, slope, intercept, evaluator);
+    let rows = rows.iter().map(|row| row.number).collect();
+    evaluator.lines.insert((y, x), Fitted { line, points, rows, zero: axes.zero });
+    values
+}
+
+const fn method(fit: Fit) -> Method {
+    match fit {
+        Fit::Scatter => Method::Scatter,
+        Fit::Weighted => Method::Weighted,
+        Fit::BothErrors => Method::BothErrors,
+        Fit::ExtremeLines => Method::ExtremeLines,
+    }
+}
+
+fn no_line(why: NoLine, rows: &[Row]) -> FaultKind {
+    match why {
+        NoLine::TooFewPoints { points } => FaultKind::TooFewValues { function: "slope", needs: 2, has: points },
+        NoLine::NotFinite { row } | NoLine::NoUncertainty { row } => {
+            FaultKind::NoLine { why, row: rows.get(row).map(|row| row.number) }
+        }
+        why => FaultKind::NoLine { why, row: None },
+    }
+}
+
+/// The two columns of a line.
+struct Axes<'k> {
+    y: (QuantityId, &'k Column),
+    x: (QuantityId, &'k Column),
+    dimensions: [Dimension; 2],
+    /// Is y a point on a temperature scale?
+    point: bool,
+    /// The zero of x, where that is a point: an intercept is what y is at 0 °C.
+    zero: f64,
+}
+
+impl<'k> Axes<'k> {
+    fn new(y: QuantityId, x: QuantityId, known: &Known<'k>) -> Result<Self, FaultKind> {
+        let [upright, across] = [column(y, known)?, column(x, known)?];
+        if upright.rows.len() != across.rows.len() {
+            return Err(FaultKind::LengthsDiffer { left: upright.rows.len(), right: across.rows.len() });
+        }
+        let first = |column: &Column| column.rows.iter().find_map(|row| row.measure);
+        let (Some(of_y), Some(of_x)) = (first(upright), first(across)) else {
+            return Err(FaultKind::TooFewValues { function: "slope", needs: 2, has: 0 });
+        };
+        let unit = &known.quantities[x].unit;
+        let zero = unit.zero.filter(|_| of_x.point).map_or(0.0, |_| unit.to_si(crate::quantity::Exact::ZERO));
+        let dimensions = [of_y.dimension, of_x.dimension];
+        Ok(Self { y: (y, upright), x: (x, across), dimensions, point: of_y.point, zero })
+    }
+
+    /// The rows in which both columns hold a value.
+    fn rows(&self) -> Vec<Row> {
+        let pairs = self.y.1.rows.iter().zip(&self.x.1.rows).enumerate();
+        let both = pairs.filter_map(|(number, (y, x))| Some((number, y.measure?, x.measure?)));
+        both.enumerate().map(|(place, (number, y, x))| Row { number, place, y, x }).collect()
+    }
+
+    fn values(
+        &self,
+        line: &Line,
+        slope: Operands,
+        intercept: Operands,
+        evaluator: &mut Evaluator<'_>,
+    ) -> Result<[Value; 2], FaultKind> {
+        let [y, x] = self.dimensions;
+        let steepness = y.over(x).ok_or(FaultKind::PowerOfUnit)?;
+        let mut made = |value, operands: Operands, dimension, point| {
+            let node = evaluator.propagation.quantity(operands);
+            let uncertain = evaluator.propagation.is_uncertain(node);
+            Value { id: self.y.0, node, value, dimension, point, uncertain }
+        };
+        Ok([made(line.slope, slope, steepness, false), made(line.intercept, intercept, y, self.point)])
+    }
+}
+
+fn column<'k>(id: QuantityId, known: &Known<'k>) -> Result<&'k Column, FaultKind> {
+    match &known.quantities[id].origin {
+        Origin::Column(column) if !column.failed => Ok(column),
+        _ => Err(FaultKind::Follows { symbol: known.quantities[id].symbol.clone() }),
+    }
+}
+
+/// One row of a line.
+struct Row {
+    /// Its number in the columns.
+    number: usize,
+    /// Its number among the rows of the line.
+    place: usize,
+    y: Measure,
+    x: Measure,
+}
+
+/// Nodes with the derivative by each.
+type Operands = Vec<(Node, f64)>;
+
+/// What each row's values rest on, and which variables reach more rows than one.
+struct Shared {
+    /// Of each row: the contributions to y and to x.
+    parts: Vec<[Vec<Contribution>; 2]>,
+    /// Of each variable: in how many rows it was met, where that is more than one.
+    reach: HashMap<Node, Reach>,
+}
+
+struct Reach {
+    last: usize,
+    several: bool,
+}
+
+impl Shared {
+    fn among(rows: &[Row], evaluator: &mut Evaluator<'_>) -> Self {
+        let contributions = |node| evaluator.propagation.contributions(node, STEPS).unwrap_or_default();
+        let parts: Vec<_> = rows.iter().map(|row| [contributions(row.y.node), contributions(row.x.node)]).collect();
+        let mut reach = HashMap::new();
+        for (number, row) in parts.iter().enumerate() {
+            for part in row.iter().flatten() {
+                let reach = reach.entry(part.source).or_insert(Reach { last: number, several: false });
+                reach.several |= reach.last != number;
+                reach.last = number;
+            }
+        }
+        Self { parts, reach }
+    }
+
+    fn is_shared(&self, node: Node) -> bool {
+        self.reach.get(&node).is_some_and(|reach| reach.several)
+    }
+
+    /// A row as a point with its own, independent errors.
+    fn point(&self, row: &Row, zero: f64, combine: Combine) -> Point {
+        let own = |parts: &[Contribution]| {
+            let own = parts.iter().filter(|part| !self.is_shared(part.source)).map(|part| part.contribution);
+            match combine {
+                Combine::Sum => own.sum(),
+                Combine::Quadrature | Combine::Standard => own.fold(0.0, libm::hypot),
+            }
+        };
+        let [sy, sx] = self.of(row).map(own);
+        Point { x: row.x.value - zero, y: row.y.value, sx, sy }
+    }
+
+    /// What y and x of a row rest on.
+    fn of(&self, row: &Row) -> [&[Contribution]; 2] {
+        self.parts.get(row.place).map_or([&[], &[]], |[y, x]| [y, x])
+    }
+}
+
+/// The derivatives of slope and intercept by everything that they rest on: the line's own scatter, and
+/// what several rows share; of a line without scatter, every coordinate.
+fn operands(
+    line: &Line,
+    points: &[Point],
+    rows: &[Row],
+    shared: &Shared,
+    axes: (QuantityId, QuantityId),
+    evaluator: &mut Evaluator<'_>,
+) -> [Operands; 2] {
+    let mut by_variable: BTreeMap<Node, [f64; 2]> = BTreeMap::new();
+    let mut add = |node: Node, slope: f64, intercept: f64| {
+        let sums = by_variable.entry(node).or_default();
+        sums[0] += slope;
+        sums[1] += intercept;
+    };
+    for (row, point) in rows.iter().zip(points) {
+        let by = line.sensitivity(row.place, point);
+        if line.uncertainty.is_none() {
+            add(row.y.node, by.slope_by_y, by.intercept_by_y);
+            add(row.x.node, by.slope_by_x, by.intercept_by_x);
+            continue;
+        }
+        let [y, x] = shared.of(row);
+        for part in y.iter().filter(|part| shared.is_shared(part.source)) {
+            add(part.source, by.slope_by_y * part.sensitivity, by.intercept_by_y * part.sensitivity);
+        }
+        for part in x.iter().filter(|part| shared.is_shared(part.source)) {
+            add(part.source, by.slope_by_x * part.sensitivity, by.intercept_by_x * part.sensitivity);
+        }
+    }
+    let mut slope: Operands = by_variable.iter().map(|(&node, sums)| (node, sums[0])).collect();
+    let mut intercept: Operands = by_variable.iter().map(|(&node, sums)| (node, sums[1])).collect();
+    if let Some(own) = line.uncertainty {
+        let variables = evaluator.propagation.correlated([own.slope, own.intercept], own.correlation);
+        for node in evaluator.propagation.operands_of(&variables) {
+            evaluator.causes.insert(node, Key::Fit { y: axes.0, x: axes.1, dof: number(line.dof) });
+        }
+        slope.push((variables[0], 1.0));
+        intercept.push((variables[1], 1.0));
+    }
+    [slope, intercept]
+}

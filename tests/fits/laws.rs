@@ -1,0 +1,173 @@
+//! What holds for the lines through any points, and what becomes of points that determine none.
+
+use meniscus::evaluate::fit::{Line, Method, NoLine, Options, Point, line};
+use proptest::prelude::*;
+
+use crate::{METHODS, assert_near, options, point, scattered};
+
+fn swapped(points: &[Point]) -> Vec<Point> {
+    points.iter().map(|p| point(p.y, p.x, p.sy, p.sx)).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// York's line does not care which axis is which; least squares of y do.
+    #[test]
+    fn the_line_with_both_errors_is_the_same_from_the_other_axis(points in scattered(3)) {
+        if let (Ok(line_), Ok(other)) =
+            (line(&points, options(Method::BothErrors)), line(&swapped(&points), options(Method::BothErrors)))
+        {
+            // Where the points hardly rise, two lines may fit nearly alike and the axes settle on different ones.
+            prop_assume!(line_.slope.abs() > 0.5);
+            assert_near(line_.slope * other.slope, 1.0, 1e-9, "slopes");
+            assert_near(line_.chi_squared.unwrap(), other.chi_squared.unwrap(), 1e-9 * (1.0 + line_.chi_squared.unwrap()), "χ²");
+            assert_near(other.intercept, -line_.intercept / line_.slope, 1e-8 * (1.0 + other.intercept.abs()), "intercepts");
+        }
+    }
+
+    /// Where x has no errors, York's line is the weighted one.
+    #[test]
+    fn without_errors_in_x_the_weighted_line(points in scattered(2)) {
+        let bare: Vec<Point> = points.iter().map(|p| Point { sx: 0.0, ..*p }).collect();
+        for through_origin in [false, true] {
+            let both = line(&bare, Options { method: Method::BothErrors, through_origin }).unwrap();
+            let weighted = line(&bare, Options { method: Method::Weighted, through_origin }).unwrap();
+            let (u, v) = (both.uncertainty.unwrap(), weighted.uncertainty.unwrap());
+            assert_near(both.slope, weighted.slope, 1e-12 * (1.0 + weighted.slope.abs()), "slope");
+            assert_near(both.intercept, weighted.intercept, 1e-10, "intercept");
+            assert_near(u.slope, v.slope, 1e-12 * v.slope, "u slope");
+            assert_near(u.intercept, v.intercept, 1e-12 * v.intercept, "u intercept");
+        }
+    }
+
+    /// Least squares with equal weights is ordinary least squares.
+    #[test]
+    fn equal_weights_are_none(points in scattered(2)) {
+        let alike: Vec<Point> = points.iter().map(|p| Point { sy: 0.2, ..*p }).collect();
+        let weighted = line(&alike, options(Method::Weighted)).unwrap();
+        let plain = line(&alike, options(Method::Scatter)).unwrap();
+        assert_near(weighted.slope, plain.slope, 1e-13 * (1.0 + plain.slope.abs()), "slope");
+        assert_near(weighted.intercept, plain.intercept, 1e-12 * (1.0 + plain.intercept.abs()), "intercept");
+    }
+
+    /// Other units: powers of two change no digit of any figure, even where squares of the coordinates leave the range of doubles.
+    #[test]
+    fn units_do_not_matter(points in scattered(3), up in -600i32..600, along in -300i32..300) {
+        let (x, y) = (libm::ldexp(1.0, along), libm::ldexp(1.0, up));
+        let scaled: Vec<Point> = points.iter().map(|p| point(p.x * x, p.y * y, p.sx * x, p.sy * y)).collect();
+        for method in METHODS {
+            let (Ok(near), Ok(far)) = (line(&points, options(method)), line(&scaled, options(method))) else { continue };
+            prop_assert_eq!(far.slope, near.slope / x * y);
+            prop_assert_eq!(far.intercept, near.intercept * y);
+            prop_assert_eq!(far.chi_squared, near.chi_squared);
+            prop_assert_eq!(far.r_squared, near.r_squared);
+            let (u, v) = (far.uncertainty.unwrap(), near.uncertainty.unwrap());
+            prop_assert_eq!(u.slope, v.slope / x * y);
+            prop_assert_eq!(u.correlation, v.correlation);
+            let (s, t) = (far.sensitivity(1, &scaled[1]), near.sensitivity(1, &points[1]));
+            prop_assert_eq!(s.slope_by_y, t.slope_by_y / x);
+            prop_assert_eq!(s.intercept_by_x, t.intercept_by_x * y / x);
+        }
+    }
+
+    /// The variances are those that the derivatives by y give: of weighted lines from sy, of ordinary ones from the scatter.
+    #[test]
+    fn variances_follow_from_the_derivatives(points in scattered(3)) {
+        for (method, through_origin) in
+            [(Method::Weighted, false), (Method::Weighted, true), (Method::Scatter, false), (Method::Scatter, true)]
+        {
+            let fitted = line(&points, Options { method, through_origin }).unwrap();
+            let worth = fitted.uncertainty.unwrap();
+            let [mut slope, mut intercept, mut both] = [0.0; 3];
+            for (row, p) in points.iter().enumerate() {
+                let of = fitted.sensitivity(row, p);
+                let u = if method == Method::Weighted { p.sy } else { fitted.residual_sd.unwrap() };
+                slope += (of.slope_by_y * u) * (of.slope_by_y * u);
+                intercept += (of.intercept_by_y * u) * (of.intercept_by_y * u);
+                both += (of.slope_by_y * u) * (of.intercept_by_y * u);
+            }
+            assert_near(worth.slope, slope.sqrt(), 1e-11 * slope.sqrt(), "u slope");
+            assert_near(worth.intercept, intercept.sqrt(), 1e-10 * intercept.sqrt(), "u intercept");
+            assert_near(worth.covariance(), both, 1e-10 * (slope * intercept).sqrt(), "covariance");
+        }
+    }
+
+    /// Any numbers at all: a line whose figures are finite, or a reason.
+    #[test]
+    fn any_points_have_a_line_or_a_reason(
+        rows in prop::collection::vec(prop::array::uniform4(prop::num::f64::ANY), 0..6),
+        through_origin in any::<bool>(),
+    ) {
+        let points: Vec<Point> = rows.iter().map(|&[x, y, sx, sy]| point(x, y, sx.abs(), sy.abs())).collect();
+        for method in METHODS {
+            if let Ok(fitted) = line(&points, Options { method, through_origin }) {
+                assert_finite(&fitted);
+            }
+        }
+    }
+}
+
+fn assert_finite(fitted: &Line) {
+    assert!(fitted.slope.is_finite() && fitted.intercept.is_finite(), "{fitted:?}");
+    if let Some(worth) = fitted.uncertainty {
+        assert!(worth.slope.is_finite() && worth.intercept.is_finite(), "{fitted:?}");
+        assert!((-1.0..=1.0).contains(&worth.correlation), "{fitted:?}");
+    }
+    let rest = [fitted.residual_sd, fitted.r_squared, fitted.chi_squared];
+    assert!(rest.into_iter().flatten().all(f64::is_finite), "{fitted:?}");
+}
+
+#[test]
+fn points_that_determine_no_line() {
+    let one = [point(1.0, 2.0, 0.1, 0.1)];
+    let above = [one[0], point(1.0, 3.0, 0.0, 0.1)];
+    let bare = [point(1.0, 2.0, 0.0, 0.0), point(2.0, 3.0, 0.0, 0.0)];
+    let odd = [one[0], point(f64::NAN, 3.0, 0.0, 0.1)];
+    let negative = [one[0], point(2.0, 3.0, -0.1, 0.1)];
+    for method in METHODS {
+        assert_eq!(line(&[], options(method)).unwrap_err(), NoLine::TooFewPoints { points: 0 });
+        assert_eq!(line(&one, options(method)).unwrap_err(), NoLine::TooFewPoints { points: 1 });
+        assert_eq!(line(&odd, options(method)).unwrap_err(), NoLine::NotFinite { row: 1 });
+        assert_eq!(line(&negative, options(method)).unwrap_err(), NoLine::NotFinite { row: 1 });
+        let expected = if method == Method::ExtremeLines { NoLine::AnySlope } else { NoLine::EqualX };
+        assert_eq!(line(&above, options(method)).unwrap_err(), expected);
+    }
+    assert_eq!(line(&bare, options(Method::Weighted)).unwrap_err(), NoLine::NoUncertainty { row: 0 });
+    assert_eq!(line(&bare, options(Method::BothErrors)).unwrap_err(), NoLine::NoUncertainty { row: 0 });
+    let axis = [point(0.0, 2.0, 0.0, 0.1), point(0.0, 3.0, 0.0, 0.1)];
+    assert_eq!(line(&axis, Options { through_origin: true, ..options(Method::Scatter) }).unwrap_err(), NoLine::EqualX);
+}
+
+/// Two points have no scatter: the line is exact, and what it is worth has to come from their own errors.
+#[test]
+fn two_points_leave_no_scatter() {
+    let points = [point(1.0, 2.0, 0.0, 0.1), point(3.0, 6.0, 0.0, 0.1)];
+    let fitted = line(&points, options(Method::Scatter)).unwrap();
+    assert_eq!((fitted.slope, fitted.intercept, fitted.dof), (2.0, 0.0, 0));
+    assert_eq!((fitted.uncertainty, fitted.residual_sd), (None, None));
+    let of = fitted.sensitivity(1, &points[1]);
+    assert_eq!((of.slope_by_y, of.slope_by_x, of.intercept_by_y, of.intercept_by_x), (0.5, -1.0, -0.5, 1.0));
+    let through = Options { through_origin: true, ..options(Method::Scatter) };
+    assert_eq!(line(&points[..1], through).unwrap().uncertainty, None);
+}
+
+/// Decimals on a line leave residuals of rounding alone: there is no scatter, and nothing bends.
+#[test]
+fn decimals_on_a_line_have_no_scatter() {
+    let points: Vec<Point> = (1..20).map(|n| f64::from(n) / 10.0).map(|x| point(x, 2.7 * x + 0.3, 0.0, 0.0)).collect();
+    let fitted = line(&points, options(Method::Scatter)).unwrap();
+    let worth = fitted.uncertainty.unwrap();
+    assert_eq!((worth.slope, worth.intercept, fitted.residual_sd, fitted.r_squared), (0.0, 0.0, Some(0.0), Some(1.0)));
+    assert_eq!(meniscus::evaluate::fit::straightness::curvature(&points, &fitted), None);
+    assert_eq!(meniscus::evaluate::fit::straightness::runs(&points, &fitted), None);
+}
+
+#[test]
+fn level_points() {
+    let points = [1.0, 2.0, 3.0].map(|x| point(x, 0.1, 0.1, 0.1));
+    for method in [Method::Scatter, Method::Weighted, Method::BothErrors] {
+        let fitted = line(&points, options(method)).unwrap();
+        assert_eq!((fitted.slope, fitted.intercept, fitted.r_squared), (0.0, 0.1, None), "{method:?}");
+    }
+}

@@ -1,0 +1,387 @@
+//! What a reader sees: whole small reports as Markdown and as HTML, and what holds for all of them.
+
+#![allow(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
+use meniscus::course::Course;
+use meniscus::render::{self, Math, Options};
+use meniscus::report;
+use proptest::prelude::*;
+use pulldown_cmark::{Event, Parser};
+
+const ALL: [Math; 3] = [Math::Plain, Math::Latex, Math::Mathml];
+
+fn markdown(source: &str, math: Math) -> String {
+    let report = report::read(source, &Course::default());
+    render::markdown(report.view(), &Options { math, ..Options::default() })
+}
+
+fn plain(source: &str) -> String {
+    markdown(source, Math::Plain)
+}
+
+/// Without tables beneath.
+fn bare(source: &str) -> String {
+    let front = "---\nmeniscus: {rationale: none}\n---\n\n";
+    plain(&format!("{front}{source}")).split_off(front.len())
+}
+
+fn html(source: &str) -> String {
+    let report = report::read(source, &Course::default());
+    render::html(report.view(), &Options { fragment: true, ..Options::default() }).unwrap()
+}
+
+fn page(source: &str, options: &Options) -> Result<String, render::TemplateError> {
+    let report = report::read(source, &Course::default());
+    render::html(report.view(), options)
+}
+
+const MARBLE: &str = "\
+# A marble on a grooved track
+
+The marble rolls ~{d \"distance\" = 80.0 cm; reading 2 × 1/2 mm \"both marks\"; definition 3 mm \"where it passes\"}
+in ~{t \"time\" = 1.32, 1.28, 1.35, 1.30 s; reaction 0.1 s \"by hand\"}.
+
+> Its speed is ~{v \"speed\" = d / t in m/s}, known to ~{v as relative}.
+
+~{v as working}, **~{v as short}**; ~{v against 0.6 ± 0.1 m/s \"a guess\"}.
+";
+
+#[test]
+fn a_report_in_markdown() {
+    insta::assert_snapshot!(plain(MARBLE));
+}
+
+#[test]
+fn a_report_in_markdown_with_latex() {
+    insta::assert_snapshot!(markdown(MARBLE, Math::Latex));
+}
+
+#[test]
+fn a_report_in_html() {
+    insta::assert_snapshot!(html(MARBLE));
+}
+
+/// Shown digits of a reading, by the rules of the notation's page. Common practice, no source.
+#[test]
+fn readings_are_shown_as_recorded() {
+    for (item, shown) in [
+        ("L = 48.5 cm; reading 0.5 cm \"a\"; definition 0.5 cm \"b\"", "L = 48.5 ± 1.0 cm"),
+        ("U = 1.835 V; instrument 0.0025 V \"c\"", "U = 1.835 ± 0.003 V"),
+        ("e = 1.602e-19 C; ± 0.004e-19 C \"d\"", "e = (1.602 ± 0.004) × 10⁻¹⁹ C"),
+        ("m = 14.30 ± 0.15 g", "m = 14.30 ± 0.15 g"),
+        ("m = 14.30(15) g", "m = 14.30 ± 0.15 g"),
+        ("T = -3.5 degC; reading 0.5 degC \"e\"", "T = −3.5 ± 0.5 °C"),
+        ("α = 30.0 deg; reading 0.5 deg \"f\"", "α = 30.0 ± 0.5°"),
+        ("n = 12; exact \"counted\"", "n = 12"),
+        ("N = 1283; counting", "N = 1283 ± 36"),
+        ("l = 240 mm; reading 2 mm \"g\"", "l = 240 ± 2 mm"),
+    ] {
+        assert_eq!(simple(&bare(&format!("x ~{{{item}}}\n"))), format!("x {shown}\n"), "{item}");
+    }
+}
+
+#[test]
+fn mentions_in_every_style_and_in_other_units() {
+    let source = |mention: &str| {
+        format!(
+            "~{{L \"length\" = 12.40 cm; reading 0.05 cm \"a\"}} ~{{A = L^2 in cm^2}} ~{{n = 12; exact \"c\"}}\n\n{mention}\n"
+        )
+    };
+    for (mention, shown) in [
+        ("~{L}", "12.40 ± 0.05 cm"),
+        ("~{L in mm}", "124.0 ± 0.5 mm"),
+        ("~{L in um}", "(1.240 ± 0.005) × 10⁵ µm"),
+        ("~{L in inch}", "4.88 ± 0.02 in"),
+        ("~{L as full}", "L = 12.40 ± 0.05 cm"),
+        ("~{L as short}", "12.40(5) cm"),
+        ("~{L as value}", "12.40 cm"),
+        ("~{L as uncertainty}", "0.05 cm"),
+        ("~{L as relative}", "0.40 %"),
+        ("~{L as interval}", "12.35 cm to 12.45 cm"),
+        ("~{L as name}", "length"),
+        ("~{A as name}", "A"),
+        ("~{A}", "154 ± 1 cm²"),
+        ("~{A in m^2}", "0.0154 ± 0.0001 m²"),
+        ("~{A in mm^2}", "(1.54 ± 0.01) × 10⁴ mm²"),
+        ("~{A as working}", "A = L² = (12.40 cm)² = 154 ± 1 cm²"),
+        ("~{n as uncertainty}", "exact"),
+        (
+            "~{L against 12.5 cm}",
+            "12.40 ± 0.05 cm against 12.5 cm: they differ by 0.10 ± 0.05 cm, more than their uncertainties allow",
+        ),
+        (
+            "~{L against 124 ± 1 mm \"drawing\"}",
+            "12.40 ± 0.05 cm against 124 ± 1 mm (drawing): they differ by 0.0 ± 0.2 cm and agree within their uncertainties",
+        ),
+    ] {
+        let out = simple(&bare(&source(mention)));
+        assert_eq!(out.lines().last().unwrap(), shown, "{mention}");
+    }
+}
+
+/// No-break blanks as blanks.
+fn simple(text: &str) -> String {
+    text.replace(['\u{A0}', '\u{202F}'], " ")
+}
+
+#[test]
+fn a_course_decides_signs_words_and_digits() {
+    let source = "---\nmeniscus:\n  decimal: comma\n  digits: 2\n  rationale: none\n  words: {interval: \"von {low} bis {high}\"}\n---\n\
+                  ~{L = 12.40 cm; reading 0.05 cm \"a\"} ~{A = L^2 in cm^2} ~{A as interval}\n";
+    let out = simple(&plain(source));
+    assert_eq!(out.lines().last().unwrap(), "L = 12,40 ± 0,05 cm A = 153,8 ± 1,2 cm² von 152,6 cm² bis 155,0 cm²");
+}
+
+#[test]
+fn rationale_stands_beneath_the_outermost_block_and_apart_from_what_follows() {
+    let item = "~{L = 12.4 cm; reading 0.1 cm \"a\"}";
+    let beneath = |source: &str| plain(source).replace("L = 12.4\u{A0}±\u{A0}0.1\u{202F}cm", "L");
+    let table = "**Rationale**\n\n| Source of uncertainty | Amount | Reason |\n| :-- | --: | :-- |\n| **L** | | |\n| reading | 0.1\u{202F}cm | a |";
+    for (before, after) in [
+        (format!("{item}\n"), format!("L\n\n{table}\n")),
+        (item.to_owned(), format!("L\n\n{table}")),
+        (format!("# {item}\nText"), format!("# L\n\n{table}\n\nText")),
+        (format!("- a\n  > {item}\n- b\n\nText"), format!("- a\n  > L\n- b\n\n{table}\n\nText")),
+        (format!("{item}\r\n\r\nb"), format!("L\n\n{table}\n\nb").replace('\n', "\r\n")),
+    ] {
+        assert_eq!(beneath(&before), after);
+    }
+    let collected = format!("{item}\n\n# A\n\n~{{rationale}}\n\nend\n");
+    assert_eq!(beneath(&collected), format!("L\n\n# A\n\n\n\n{table}\n\nend\n"));
+}
+
+#[test]
+fn a_broken_item_stays_as_code_and_the_rest_is_rendered() {
+    for (source, expected) in [
+        ("a ~{L = } b ~{n = 3; exact \"x\"}\n", "a `~{L = }` b n = 3\n"),
+        ("a ~{L = `} b\n", "a ``~{L = `}`` b\n"),
+        ("| a |\n|---|\n| ~{L = \\| } |\n", "| a |\n|---|\n| `~{L = \\| }` |\n"),
+        ("> a ~{L =\n> 3 + } b\n", "> a `~{L = 3 + }` b\n"),
+        ("a ~{L = 3\n\nb\n", "a `~{L = 3`\n\nb\n"),
+        // Backticks of their own would join with those about them.
+        ("~{L = }` b\n", "<code>&#126;&#123;L &#61; &#125;</code>` b\n"),
+        ("~{L = }~{M = } b\n", "`~{L = }`<code>&#126;&#123;M &#61; &#125;</code> b\n"),
+        ("a ` b ~{L = } c\n", "a ` b ``~{L = }`` c\n"),
+    ] {
+        assert_eq!(bare(source), expected, "{source}");
+    }
+}
+
+#[test]
+fn emphasis_about_an_item_is_kept() {
+    let out = bare("**Length:**~{n = 3; exact \"x\"}\n");
+    assert_eq!(out, "**Length:**&#110; = 3\n");
+    assert!(events(&out).contains("Start(Strong)"));
+    assert_eq!(bare("**~{n = 3; exact \"x\"}**.\n"), "**n = 3**.\n");
+}
+
+#[test]
+fn in_html_what_is_wrong_is_said_beneath() {
+    let out = html("a ~{L = 3 cm; readng 1 mm \"<x>\"} b\n");
+    assert!(out.contains(
+        "a <code class=\"unsettled\" aria-describedby=\"unsettled-1\">~{L = 3 cm; readng 1 mm &quot;&lt;x&gt;&quot;}</code> b"
+    ));
+    assert!(out.contains("<ul class=\"unsettled\">\n<li id=\"unsettled-1\">"), "{out}");
+}
+
+#[test]
+fn alternative_text_is_plain() {
+    let out = html("![~{n = 3; exact \"x\"} balls](p.png)\n");
+    assert!(out.contains("<img src=\"p.png\" alt=\"n = 3 balls\" />"), "{out}");
+}
+
+#[test]
+fn headings_have_anchors_of_their_own() {
+    let out = html("# One ~{n = 3; exact \"x\"}\n\n## Two\n\n## Two\n\n## Given {#two}\n");
+    let ids: Vec<&str> = out.split("id=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+    assert_eq!(
+        ids.iter().filter(|id| !id.starts_with("rationale")).collect::<Vec<_>>(),
+        [&"one-n-3", &"two", &"two-2", &"two-3"]
+    );
+}
+
+#[test]
+fn a_page_has_a_title_and_a_language() {
+    let front = "---\ntitle: \"Wax <1>\"\nlang: de\nauthor: [A. B., C. D.]\ndate: 3 May\n---\n\nText\n";
+    let out = page(front, &Options::default()).unwrap();
+    assert!(out.starts_with("<!DOCTYPE html>\n<html lang=\"de\">\n"));
+    assert!(out.contains("<title>Wax &lt;1&gt;</title>") && out.contains("<h1>Wax &lt;1&gt;</h1>"), "{out}");
+    assert!(out.contains("<p class=\"byline\">A. B., C. D., 3 May</p>"));
+    let out = page("# Heading\n", &Options { title: Some("file".into()), ..Options::default() }).unwrap();
+    assert!(out.contains("<title>Heading</title>") && !out.contains("<header>"));
+    let out = page("Text\n", &Options { title: Some("file".into()), ..Options::default() }).unwrap();
+    assert!(out.contains("<title>file</title>"));
+}
+
+#[test]
+fn a_page_asks_nobody_for_anything() {
+    let out = page(MARBLE, &Options::default()).unwrap();
+    for sign in ["http:", "https:", "src=", "@import", "url(", "<script", "<link"] {
+        assert!(!out.contains(sign), "{sign}");
+    }
+}
+
+#[test]
+fn a_template_of_the_course_is_filled_in_or_refused_with_its_line() {
+    let with = |template: &str| page("# T\n", &Options { template: Some(template.into()), ..Options::default() });
+    assert_eq!(with("<t>{{ title }}</t>{{ body }}").unwrap(), "<t>T</t><h1 id=\"t\">T</h1>\n");
+    let error = with("a\n{{ titel }}").unwrap_err();
+    assert_eq!(error.line(), Some(2));
+    assert!(error.to_string().contains("titel"), "{error}");
+    assert!(with("{% for i in range(100000) %}{% for j in range(100000) %}{% endfor %}{% endfor %}").is_err());
+    assert!(with("{% include 'x' %}").is_err());
+}
+
+fn events(markdown: &str) -> String {
+    let events = Parser::new_ext(markdown, meniscus::locate::options());
+    events.map(|event| format!("{event:?} ")).collect()
+}
+
+/// The text that a reader of the Markdown sees.
+fn text(markdown: &str) -> String {
+    let shown = Parser::new_ext(markdown, meniscus::locate::options()).map(|event| match event {
+        Event::Text(text) | Event::Code(text) => text.to_string(),
+        Event::SoftBreak | Event::HardBreak => " ".into(),
+        Event::End(_) => "\n".into(),
+        Event::InlineHtml(html) | Event::Html(html) => format!("[HTML {html}]"),
+        Event::InlineMath(math) | Event::DisplayMath(math) => format!("[MATH {math}]"),
+        _ => String::new(),
+    });
+    shown.collect()
+}
+
+/// Pieces of Markdown and of the notation, right and wrong, to be put side by side in any order.
+const PIECES: [&str; 40] = [
+    "~{a = 3 m; reading 0.1 m \"x\"}",
+    "~{b \"the *b*\" = a / 2[s]}",
+    "~{a}",
+    "~{a as working}",
+    "~{b in km/h as full}",
+    "~{a against 3.2 m \"a_b_ | c\"}",
+    "~{c = 3.00(4) kg \"`d`\"}",
+    "~{q = `}",
+    "~{q = \"$ }",
+    "~{ }",
+    "~{q = 1 m; \"<a href='\" }",
+    "~{q = 1 m",
+    "~{rationale}",
+    "~{summary}",
+    "~{budget of b}",
+    "~{|x}",
+    " ",
+    "\n",
+    "\n\n",
+    "\r\n",
+    "text",
+    "`",
+    "``",
+    "*",
+    "**",
+    "_",
+    "$",
+    "$x$",
+    "<",
+    "<b>",
+    "[",
+    "](u)",
+    "\n- ",
+    "\n> ",
+    "\n# ",
+    "\n\n    code\n\n",
+    "\n\n| ~{t [s]} | b |\n|---|---|\n| 1 | ",
+    " |\n",
+    "\\",
+    "\n```\n",
+];
+
+fn any_markdown() -> impl Strategy<Value = String> {
+    prop::collection::vec(prop::sample::select(&PIECES[..]), 0..24).prop_map(|pieces| pieces.concat())
+}
+
+/// Marks of emphasis and what may stand about them.
+const MARKS: [&str; 11] = ["~{n}", "~{n}", "~{n as name}", "*", "**", "_", "~~", "a", " ", ".", "("];
+
+/// The emphasis in a Markdown text.
+fn emphasis(markdown: &str) -> Vec<String> {
+    let events = Parser::new_ext(markdown, meniscus::locate::options());
+    let is_emphasis = |event: &Event<'_>| {
+        let text = format!("{event:?}");
+        ["Emphasis", "Strong", "Strikethrough"].iter().any(|kind| text.contains(kind))
+    };
+    events.filter(is_emphasis).map(|event| format!("{event:?}")).collect()
+}
+
+/// Characters that Markdown or HTML reads somewhere.
+const NASTY: &str = "[a-c1-3 *_`\\[\\]<>&~$|#!{}()\\\\.+=:/'%^-]{1,10}";
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 256, ..ProptestConfig::default() })]
+
+    #[test]
+    fn rendering_twice_changes_nothing(source in any_markdown()) {
+        // An opener that Markdown let be neither text nor code is a finding, and no item this time.
+        prop_assume!(meniscus::locate::locate(&source).given_up.is_empty());
+        for math in ALL {
+            let once = markdown(&source, math);
+            prop_assert_eq!(&markdown(&once, math), &once, "{:?}", math);
+        }
+    }
+
+    #[test]
+    fn bytes_outside_items_are_kept(source in any_markdown()) {
+        let report = report::read(&source, &Course::default());
+        let out = render::markdown(report.view(), &Options::default());
+        let places = &report.document.places;
+        let starts = places.iter().map(|place| place.span.start).chain([source.len()]);
+        let ends = [0].into_iter().chain(places.iter().map(|place| place.span.end));
+        let mut rest = out.as_str();
+        for (start, end) in ends.zip(starts) {
+            // Tables stand between two parts of what is between two items.
+            let block = places.iter().map(|place| place.block_end).find(|at| (start..=end).contains(at)).unwrap_or(start);
+            for part in [&source[start..block], &source[block..end]] {
+                let found = rest.find(part);
+                prop_assert!(found.is_some() && (start > 0 || found == Some(0)), "{:?} is lost in {:?}", part, out);
+                rest = &rest[found.unwrap_or(0) + part.len()..];
+            }
+        }
+    }
+
+    #[test]
+    fn emphasis_is_that_of_the_source(pieces in prop::collection::vec(prop::sample::select(&MARKS[..]), 1..10)) {
+        let source = format!("~{{n = 3; exact \"x\"}}\n\na {}\n", pieces.concat());
+        let report = report::read(&source, &Course::default());
+        prop_assert_eq!(emphasis(&bare(&source)), emphasis(&report.document.masked), "{:?}", bare(&source));
+    }
+
+    #[test]
+    fn what_an_author_writes_is_text(name in NASTY, around in 0usize..7) {
+        let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
+        prop_assume!(!name.is_empty());
+        let item = "~{x as name}";
+        let place = [
+            format!("a {item} b"),
+            format!("{item} b"),
+            format!("a {item}"),
+            format!("# {item}"),
+            format!("- {item}"),
+            format!("| h |\n|---|\n| {item} |"),
+            format!("**{item}**"),
+        ];
+        let source = format!("~{{x \"{name}\" = 1; exact \"e\"}}\n\n{}\n", place[around]);
+        let out = bare(&source);
+        let shown = text(&out);
+        prop_assert!(shown.lines().any(|line| line.trim_start_matches("a ").trim_end_matches(" b") == name
+            || line.contains(&name)), "{:?} became {:?}: {:?}", name, out, shown);
+        prop_assert!(!shown.contains("[HTML") && !shown.contains("[MATH"), "{:?}", shown);
+        let html = html(&source);
+        let escaped = name.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
+        prop_assert!(html.contains(&escaped), "{:?} is not in {:?}", escaped, html);
+    }
+
+    #[test]
+    fn html_is_made_of_anything(source in any_markdown()) {
+        let out = html(&source);
+        prop_assert_eq!(out.matches("<table>").count(), out.matches("</table>").count());
+        prop_assert!(!out.contains("%%%%"), "a mask was left: {}", out);
+    }
+}

@@ -49,6 +49,7 @@ pub fn check(context: Context<'_>) -> Vec<Finding> {
         (rule.check)(&desk, &mut findings);
         for finding in &mut findings[first..] {
             finding.severity = severity;
+            finding.cut_short();
         }
     }
     // A stable sort: of two rules that speak of one place, the one listed first speaks first.

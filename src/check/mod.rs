@@ -16,6 +16,7 @@ mod rules;
 mod say;
 mod silence;
 mod student;
+mod trial;
 mod words;
 
 pub use finding::{Certainty, Edit, Finding, Related, Severity};

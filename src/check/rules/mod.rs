@@ -56,10 +56,12 @@ mod reaction_missing;
 mod relative_to_zero;
 mod required_kind;
 mod retyped_value;
+mod rough_number;
 mod same_reason_twice;
 pub(super) mod silence_unread;
 pub(super) mod silenced_in_vain;
 mod stated;
+mod strongly_curved;
 mod syntax;
 mod thousands_separator;
 mod too_few_values;
@@ -86,7 +88,7 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 77] = [
+static ALL: [&Rule; 79] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -108,6 +110,7 @@ static ALL: [&Rule; 77] = [
     &placeholder_zeros::RULE,
     &places_differ::RULE,
     &retyped_value::RULE,
+    &rough_number::RULE,
     &too_many_figures::RULE,
     &uneven_digits::RULE,
     &amount_without_size::RULE,
@@ -152,6 +155,7 @@ static ALL: [&Rule; 77] = [
     &outside_domain::RULE,
     &point_multiplied::RULE,
     &power_of_unit::RULE,
+    &strongly_curved::RULE,
     &too_few_values::RULE,
     &units_differ::RULE,
     &unknown_symbol::RULE,

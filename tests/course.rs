@@ -367,6 +367,7 @@ fn monstrous_files_are_refused_in_time() {
     assert!(fault(&large).1.contains("more than a course may have"));
     let deep = "[".repeat(100_000);
     assert!(fault(&deep).1.starts_with("this is not YAML"));
+    assert!(fault(&format!("combine: {}", "[".repeat(500))).1.starts_with("this is not YAML: recursion limit"));
     let aliases = (1..10).fold("a0: &a0 [x]\n".to_owned(), |yaml, n| {
         yaml + &format!("a{n}: &a{n} [{}]\n", vec![format!("*a{}", n - 1); 9].join(", "))
     });

@@ -22,6 +22,23 @@ pub struct Finding {
     pub edits: Vec<Edit>,
 }
 
+/// The most characters of a message or a help: no rule writes half as many of its own, so that only a monstrous
+/// symbol or word of the report is ever cut.
+const LONGEST: usize = 800;
+
+impl Finding {
+    /// Cuts what repeats too much of the report: a finding is for a person.
+    pub(super) fn cut_short(&mut self) {
+        let related = self.related.iter_mut().map(|related| &mut related.message);
+        for text in related.chain([&mut self.message, &mut self.help]) {
+            if let Some((end, _)) = text.char_indices().nth(LONGEST) {
+                text.truncate(end);
+                text.push('…');
+            }
+        }
+    }
+}
+
 /// How loudly a finding speaks; in increasing order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 #[serde(rename_all = "lowercase")]

@@ -52,6 +52,7 @@ pub fn check(context: Context<'_>) -> Vec<Finding> {
         (rule.check)(&desk, &mut findings);
         for finding in &mut findings[first..] {
             finding.severity = severity;
+            finding.cut_short();
         }
     }
     silence::apply(&desk, &mut findings);

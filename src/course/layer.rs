@@ -100,6 +100,14 @@ fn tree_of(yaml: &str) -> Result<Node, CourseFault> {
         let message = format!("{} bytes of YAML are more than a course may have", yaml.len());
         return Err(CourseFault { span: Span::at(0), message, help: format!("keep it under {LARGEST} bytes") });
     }
+    if let Some(offset) = tree::too_deep(yaml) {
+        let message = "this is not YAML: more brackets are opened inside one another than can be read".to_owned();
+        return Err(CourseFault {
+            span: Span::new(offset, offset + 1),
+            message,
+            help: "close each bracket".to_owned(),
+        });
+    }
     tree::read(yaml).map_err(|error| {
         let offset = error.location().map_or(0, |location| location.index()).min(yaml.len());
         let said = error.to_string();

@@ -17,6 +17,7 @@ pub use fault::CourseFault;
 pub use layer::{LARGEST, Layer, of_file, of_front_matter};
 pub use merge::{Author, merge};
 pub use place::{Side, Step, place};
+pub use tree::too_deep;
 pub use words::Word;
 
 use crate::quantity::{Figures, Kind, Rounding};

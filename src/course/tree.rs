@@ -21,6 +21,24 @@ pub(super) enum Node {
     Tagged,
 }
 
+/// The most brackets inside one another that the YAML reader is given: its cost grows with the square of their
+/// number, and no course has ten.
+const MOST_BRACKETS: usize = 1_000;
+
+/// Where a text has more open brackets than the YAML reader is given. Brackets in quotes and remarks count too: a
+/// thousand of them without their partners are no text either.
+pub fn too_deep(yaml: &str) -> Option<usize> {
+    let mut open = 0_usize;
+    yaml.bytes().position(|byte| {
+        match byte {
+            b'[' | b'{' => open += 1,
+            b']' | b'}' => open = open.saturating_sub(1),
+            _ => {}
+        }
+        open > MOST_BRACKETS
+    })
+}
+
 /// Reads one YAML document.
 pub(super) fn read(yaml: &str) -> Result<Node, serde_yaml::Error> {
     let mut node: Node = serde_yaml::from_str(yaml)?;

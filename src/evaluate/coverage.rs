@@ -1,7 +1,8 @@
 //! Student's t, the normal and the χ² distribution: coverage factors and probabilities.
 //!
 //! The table that reports are held to is JCGM 100:2008, G.2. Formulas of the incomplete beta and gamma
-//! functions that name no other source: NIST Digital Library of Mathematical Functions, 8.7 and 8.9, from memory.
+//! functions that name no other source: NIST Digital Library of Mathematical Functions, 8.7 and 8.9, from
+//! memory.
 
 use std::f64::consts::{PI, SQRT_2};
 
@@ -127,7 +128,8 @@ fn gamma_ratio(a: f64) -> f64 {
 /// The continued fraction of the incomplete beta function, without its front factor x^a·y^b/B(a, b), for
 /// x ≤ a/(a + b). Of 1 − x = y no digit is lost, however near x is to 1.
 ///
-/// Source: A. R. DiDonato, A. H. Morris, ACM Trans. Math. Softw. 18 (1992) 360–373 (algorithm 708), equation 9, from memory.
+/// Source: A. R. DiDonato, A. H. Morris, ACM Trans. Math. Softw. 18 (1992) 360–373 (algorithm 708), equation
+/// 9, from memory.
 fn beta_fraction(a: f64, b: f64, x: f64, y: f64) -> f64 {
     let lambda = if x < y { a - (a + b) * x } else { (a + b) * y - b };
     let under = |n: f64| {
@@ -141,7 +143,8 @@ fn beta_fraction(a: f64, b: f64, x: f64, y: f64) -> f64 {
     1.0 / fraction(a / (a + 1.0) * (lambda + 1.0), |term| (over(count(term)), under(count(term))))
 }
 
-/// The continued fraction of the incomplete gamma function Γ(a, x) (DLMF 8.9.2), without its front factor; quick for x > a + 1.
+/// The continued fraction of the incomplete gamma function Γ(a, x) (DLMF 8.9.2), without its front factor;
+/// quick for x > a + 1.
 fn gamma_fraction(a: f64, x: f64) -> f64 {
     1.0 / fraction(x + 1.0 - a, |term| {
         let n = count(term);
@@ -167,7 +170,8 @@ fn fraction(first: f64, term: impl Fn(usize) -> (f64, f64)) -> f64 {
     value
 }
 
-/// The series of the incomplete gamma function γ(a, x) (DLMF 8.7.1), without its front factor; quick for x < a + 1.
+/// The series of the incomplete gamma function γ(a, x) (DLMF 8.7.1), without its front factor; quick for x <
+/// a + 1.
 fn gamma_series(a: f64, x: f64) -> f64 {
     let (mut term, mut sum) = (1.0 / a, 1.0 / a);
     for n in 1..MOST_TERMS {
@@ -190,9 +194,9 @@ fn student_of_normal(z: f64, dof: f64) -> f64 {
     z * (1.0 + (first + (second + third / dof) / dof) / dof)
 }
 
-/// The normal z with the tail of Student's t; the inverse series of [`student_of_normal`].
-/// Source: N. L. Johnson, S. Kotz, N. Balakrishnan, Continuous Univariate Distributions 2, chapter 28, from memory;
-/// checked by the tests to undo the other.
+/// The normal z with the tail of Student's t; the inverse series of [`student_of_normal`]. Source: N. L.
+/// Johnson, S. Kotz, N. Balakrishnan, Continuous Univariate Distributions 2, chapter 28, from memory; checked
+/// by the tests to undo the other.
 fn normal_of_student(t: f64, dof: f64) -> f64 {
     let s = t * t;
     let first = (s + 1.0) / 4.0;

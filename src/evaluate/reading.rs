@@ -1,5 +1,6 @@
 //! Recorded numbers to a quantity: its unit, its value, its sources of uncertainty.
 
+use std::collections::HashSet;
 use std::sync::Arc;
 
 use super::amount::{Magnitude, Scale, Size, converted, size};
@@ -87,6 +88,10 @@ struct Work<'w, 'e> {
     display: Option<Magnitude>,
     exact: bool,
     deviation: Option<f64>,
+    /// The kinds that the author spoke to in clauses of their own.
+    typed_kinds: HashSet<Kind>,
+    /// Did an instrument bring a source in?
+    from_instruments: bool,
 }
 
 /// A source before it has an amount.
@@ -118,6 +123,8 @@ impl<'w, 'e> Work<'w, 'e> {
             display: None,
             exact: false,
             deviation: None,
+            typed_kinds: HashSet::new(),
+            from_instruments: false,
         }
     }
 
@@ -223,8 +230,7 @@ impl<'w, 'e> Work<'w, 'e> {
         let (known, word) = self.evaluator.kind(kind, self.item);
         let limit = limit.map(|limit| limit.value);
         let reason = reason.map(|reason| reason.value.clone());
-        // A typed clause takes the place of what an instrument brought in of its kind.
-        self.sources.retain(|source| source.instrument.is_none() || source.kind != known);
+        self.take_the_place(&known);
         match (amount, &known) {
             (Some(amount), _) => {
                 let (amount, span) = (&amount.value, span);
@@ -246,6 +252,16 @@ impl<'w, 'e> Work<'w, 'e> {
         }
     }
 
+    /// A typed clause takes the place of what instruments bring in of its kind, before it and after.
+    fn take_the_place(&mut self, kind: &Kind) {
+        if !self.typed_kinds.insert(kind.clone()) {
+            return;
+        }
+        if self.from_instruments {
+            self.sources.retain(|source| source.instrument.is_none() || source.kind != *kind);
+        }
+    }
+
     /// `with stopwatch`: what the data sheet says, unless the author says otherwise.
     fn with(&mut self, word: &Spanned<String>) {
         let sheet = match self.evaluator.instrument(&word.value) {
@@ -261,9 +277,10 @@ impl<'w, 'e> Work<'w, 'e> {
         }
         for (kind, amount) in &sheet.sources {
             let kind = self.evaluator.base_kind(kind);
-            if self.sources.iter().any(|source| source.instrument.is_none() && source.kind == kind.0) {
+            if self.typed_kinds.contains(&kind.0) {
                 continue;
             }
+            self.from_instruments = true;
             let shared = (sheet.systematic && kind.0 == Kind::Instrument).then(|| word.value.clone());
             let instrument = Some(sheet.name.clone());
             let (kind, word_of_course) = kind;

@@ -193,7 +193,8 @@ pub fn grubbs_critical(n: usize, level: f64) -> Option<f64> {
     Some((n - 1.0) / libm::sqrt(n) * libm::sqrt(t * t / (dof + t * t))).filter(|_| dof > 0.0)
 }
 
-/// The power of two that brings a number to between 1 and 2, as far as a double can hold that power; of nothing, 1.
+/// The power of two that brings a number to between 1 and 2, as far as a double can hold that power; of
+/// nothing, 1.
 pub(super) fn to_near_one(number: f64) -> f64 {
     match number > 0.0 && number.is_finite() {
         true => libm::ldexp(1.0, (-libm::ilogb(number)).clamp(-1000, 1000)),

@@ -35,6 +35,12 @@ fn is_calm(source: &str, item: &Item) -> bool {
 
 /// No code, math, HTML or braces, no pipe but `\|`, brackets in pairs that make no link.
 fn is_plain(inner: &[u8]) -> bool {
+    // Most items have nothing to look at closely.
+    let is_ordinary = |&byte: &u8| !matches!(byte, b'`' | b'$' | b'<' | b'{' | b'}' | b'[' | b']' | b'|' | b'\\');
+    inner.iter().all(is_ordinary) || is_balanced(inner)
+}
+
+fn is_balanced(inner: &[u8]) -> bool {
     let mut depth = 0_usize;
     let mut previous = [b'{'; 2];
     for &byte in inner {

@@ -5,7 +5,7 @@ use super::number;
 use super::recover::{Out, Part, expected, fail};
 use super::token::{self, keyword, skip};
 use super::{FaultKind, unit};
-use crate::span::{Span, Spanned};
+use crate::span::Spanned;
 
 /// An amount, which has to stand here.
 pub(super) fn amount<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Amount>> {
@@ -96,19 +96,8 @@ fn closing<'s>(open: &'s str, inner: &'s str, rest: &'s str) -> Out<'s, ()> {
 
 /// The unit behind what was read up to `i`, where there is one, and whether there is one.
 fn opt_unit<'s>(part: &Part, steps: &mut Vec<AmountStep>, had: bool, i: &'s str) -> Out<'s, bool> {
-    let at = skip(i);
-    if !unit::begins(at) {
-        return Ok((i, had));
-    }
-    let (rest, unit) = unit::unit(part, at)?;
-    note_missing_blank(part, i);
-    steps.push(AmountStep::Unit(unit));
-    Ok((rest, true))
-}
-
-/// `5cm`: a unit that begins at `i`, right behind its number.
-pub(super) fn note_missing_blank(part: &Part, i: &str) {
-    if skip(i).len() == i.len() && !unit::stands_close(i) {
-        part.note(Span::at(part.offset(i)), FaultKind::NoBlankBeforeUnit);
-    }
+    let (rest, unit) = unit::behind_number(part, i)?;
+    let has = had || unit.is_some();
+    steps.extend(unit.map(AmountStep::Unit));
+    Ok((rest, has))
 }

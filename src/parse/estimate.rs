@@ -86,11 +86,11 @@ fn follows_in_vain(at: &str) -> bool {
 fn after_value<'s>(part: &Part, value: Spanned<Number>, i: &'s str) -> Out<'s, Estimate> {
     if let Some((end, total)) = digits_in_brackets(part, &value.value, i)? {
         let (rest, (value, total)) = raise_both(value, total, i, end)?;
-        let (rest, unit) = opt_unit(part, rest)?;
+        let (rest, unit) = unit::behind_number(part, rest)?;
         let (rest, shaped) = shape_and_reason(part, i, rest, total.value)?;
         return Ok((rest, Estimate { value, unit, total: Some(Spanned::new(shaped.value, total.span)) }));
     }
-    let (after, unit) = opt_unit(part, i)?;
+    let (after, unit) = unit::behind_number(part, i)?;
     let at = skip(after);
     if token::plus_minus(at).is_none() {
         return Ok((after, Estimate { value, unit, total: None }));
@@ -154,15 +154,19 @@ fn shape_and_reason<'s>(part: &Part, start: &str, i: &'s str, total: Total) -> O
 fn bracketed_begins(part: &Part, i: &str) -> bool {
     let Some(inner) = i.strip_prefix('(').map(skip).filter(|inner| number::signed_begins(inner)) else { return false };
     let noted = part.noted();
-    let value = number::recorded(part, inner).and_then(|(rest, _)| opt_unit(part, rest));
+    let value = number::recorded(part, inner).and_then(|(rest, _)| unit::behind_number(part, rest));
     part.forget(noted);
-    value.is_ok_and(|(rest, _)| token::plus_minus(skip(rest)).is_some())
+    match value {
+        Ok((rest, _)) => token::plus_minus(skip(rest)).is_some(),
+        // What is wrong with the number is wrong in a formula too, and is said best here.
+        Err(error) => matches!(error, nom::Err::Failure(_)),
+    }
 }
 
 /// `(14.30 ± 0.15) cm`, `(9.11 ± 0.02) × 10^-31 kg`.
 fn bracketed<'s>(part: &Part, i: &'s str) -> Out<'s, Estimate> {
     let (after, value) = number::recorded(part, skip(&i[1..]))?;
-    let (after, own_unit) = opt_unit(part, after)?;
+    let (after, own_unit) = unit::behind_number(part, after)?;
     let at = skip(after);
     let (rest, total) = match &own_unit {
         Some(unit) => sign_and_amount(part, at, Some(unit.clone())).map(|(rest, (total, _))| (rest, total))?,
@@ -176,7 +180,7 @@ fn bracketed<'s>(part: &Part, i: &'s str) -> Out<'s, Estimate> {
     let (rest, (value, mut total)) = raise_both(value, part.at(total, at, rest), i, outside)?;
     let (rest, unit) = match own_unit {
         Some(unit) => (rest, Some(unit)),
-        None => opt_unit(part, rest)?,
+        None => unit::behind_number(part, rest)?,
     };
     let unit = unit.or_else(|| shared_unit(&mut total.value.amount));
     let (rest, total) = shape_and_reason(part, at, rest, total.value)?;
@@ -256,17 +260,6 @@ fn raised_amount(amount: Amount, power: i32) -> Option<Amount> {
     }
 }
 
-/// The unit behind a number, where there is one.
-fn opt_unit<'s>(part: &Part, i: &'s str) -> Out<'s, OptUnit> {
-    let at = skip(i);
-    if !unit::begins(at) {
-        return Ok((i, None));
-    }
-    let (rest, unit) = unit::unit(part, at)?;
-    amount::note_missing_blank(part, i);
-    Ok((rest, Some(unit)))
-}
-
 /// The values of a repeated reading: commas, each with a blank behind it, then the one unit.
 fn list<'s>(part: &Part, first: Spanned<Number>, i: &'s str) -> Out<'s, Recorded> {
     let mut values = vec![first];
@@ -283,6 +276,9 @@ fn list<'s>(part: &Part, first: Spanned<Number>, i: &'s str) -> Out<'s, Recorded
             part.note(unit.span, FaultKind::UnitInList);
         }
         let next = skip(more);
+        if next.len() == more.len() && !more.is_empty() {
+            return expected(next, &["a blank behind the comma of a list"]);
+        }
         if !number::signed_begins(next) {
             return expected(next, &["the next value of the list"]);
         }
@@ -321,12 +317,12 @@ fn two_sided<'s>(part: &Part, i: &'s str) -> Option<(&'s str, &'s str)> {
     if !i.contains('+') {
         return None;
     }
-    let (after, _) = opt_unit(part, i).ok()?;
+    let (after, _) = unit::behind_number(part, i).ok()?;
     let from = skip(after);
     let inner = from.strip_prefix('(').unwrap_or(from);
     let upper = inner.strip_prefix('+').filter(|rest| number::begins(skip(rest)))?;
     let (rest, _) = number::unsigned(part, skip(upper)).ok()?;
-    let (rest, _) = opt_unit(part, rest).ok()?;
+    let (rest, _) = unit::behind_number(part, rest).ok()?;
     let lower = skip(skip(rest).strip_prefix('/')?);
     let lower = token::minus(lower).filter(|rest| number::begins(skip(rest)))?;
     let (rest, _) = number::unsigned(part, skip(lower)).ok()?;
@@ -341,7 +337,7 @@ fn fraction<'s>(part: &Part, after: &'s str) -> Option<&'s str> {
         return None;
     }
     let (end, _) = number::unsigned(part, denominator).ok()?;
-    let (rest, unit) = opt_unit(part, end).ok()?;
+    let (rest, unit) = unit::behind_number(part, end).ok()?;
     let rest = skip(rest);
     let over = rest.is_empty() || token::plus_minus(rest).is_some() || starts(rest, |c| token::closer(c).is_some());
     (unit.is_some() && over).then_some(end)
@@ -353,7 +349,7 @@ fn sum_of_units<'s>(part: &Part, start: &'s str, at: &'s str, unit: &Spanned<Spe
     let mut end = at;
     let mut i = at;
     while number::signed_begins(i) {
-        let term = number::recorded(part, i).and_then(|(rest, _)| opt_unit(part, rest));
+        let term = number::recorded(part, i).and_then(|(rest, _)| unit::behind_number(part, rest));
         let Ok((rest, Some(_))) = term else { break };
         end = rest;
         i = skip(rest);

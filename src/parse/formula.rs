@@ -180,12 +180,17 @@ fn number<'s>(part: &Part, steps: &mut Steps, i: &'s str) -> Out<'s, ()> {
     }
     // `1.602×10^-19[C]`: a power of ten in a number of its own. Without a unit behind it, it is what
     // the usual precedence makes of its signs.
-    if let Ok((raised, power)) = number::times_ten(after)
-        && let Some(number) = number::raised(value.value, power)
-        && let Some((rest, number, unit)) = with_unit(part, i, raised, number)?
-    {
-        steps.push(part.at(Step::Number(number, Some(unit)), i, rest));
-        return Ok((rest, ()));
+    if let Ok((raised, power)) = number::times_ten(after) {
+        match power.and_then(|power| number::raised(value.value, power)) {
+            Some(number) => {
+                if let Some((rest, number, unit)) = with_unit(part, i, raised, number)? {
+                    steps.push(part.at(Step::Number(number, Some(unit)), i, rest));
+                    return Ok((rest, ()));
+                }
+            }
+            None if skip(raised).starts_with('[') => return fail(i, raised, FaultKind::NumberTooLong),
+            None => {}
+        }
     }
     steps.push(Spanned::new(Step::Number(value.value, None), value.span));
     Ok((after, ()))

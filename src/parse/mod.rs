@@ -116,9 +116,12 @@ impl Reader<'_, '_> {
     }
 
     /// Keeps a part's faults. Where an item has no end, its last part runs into the report's text: what
-    /// is wrong there follows from that.
-    fn keep(&self, faults: Vec<Fault>, last: bool, parsed: &mut Parsed) {
-        if (self.closed || !last) && parsed.faults.len() < MOST_FAULTS {
+    /// is wrong there follows from that, but for what no text can be.
+    fn keep(&self, mut faults: Vec<Fault>, last: bool, parsed: &mut Parsed) {
+        if last && !self.closed {
+            faults.retain(|fault| matches!(fault.kind, FaultKind::TooDeep { .. } | FaultKind::NumberTooLong));
+        }
+        if parsed.faults.len() < MOST_FAULTS {
             parsed.faults.extend(faults);
         }
     }

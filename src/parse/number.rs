@@ -53,6 +53,9 @@ pub(super) fn unsigned<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Number>> 
         return separated(part, i, plain, after);
     }
     let (rest, power) = opt(e_power).parse(after)?;
+    if power.is_some() && rest.strip_prefix(',').is_some_and(begins) {
+        return expected(&rest[1..], &["a blank behind the comma"]);
+    }
     let text = &i[..i.len() - rest.len()];
     match read(text, power) {
         Some(number) => Ok((rest, part.at(number, i, rest))),
@@ -94,8 +97,8 @@ fn power_of_ten(text: &str) -> Option<i32> {
     }
 }
 
-/// `× 10^-19`, `*10⁻¹⁹`: the power, or a fault where it is too large.
-pub(super) fn times_ten(i: &str) -> Out<'_, i32> {
+/// `× 10^-19`, `*10⁻¹⁹`: the power, or nothing where it is past all reason.
+pub(super) fn times_ten(i: &str) -> Out<'_, Option<i32>> {
     let Some(ten) = token::times(skip(i)).and_then(|rest| skip(rest).strip_prefix("10")) else { return absent(i) };
     let (rest, text) = match ten.strip_prefix('^') {
         Some(rest) => {
@@ -109,19 +112,18 @@ pub(super) fn times_ten(i: &str) -> Out<'_, i32> {
     if starts(rest, |c| matches!(c, '.' | '^')) {
         return absent(i);
     }
-    match power_of_ten(&text) {
-        Some(power) => Ok((rest, power)),
-        None => fail(skip(i), rest, FaultKind::NumberTooLong),
-    }
+    Ok((rest, power_of_ten(&text)))
 }
 
 /// The power of ten behind the bracket of an uncertainty: `(3)e-19`, `(9.11 ± 0.02) × 10^-31`.
 pub(super) fn power_behind_bracket(i: &str) -> Out<'_, Option<i32>> {
-    let (rest, digits) = opt(e_power).parse(i)?;
-    match digits.map(power_of_ten) {
-        Some(None) => fail(i, rest, FaultKind::NumberTooLong),
-        Some(power) => Ok((rest, power)),
-        None => opt(times_ten).parse(i),
+    let (rest, power) = match opt(e_power).parse(i)? {
+        (rest, Some(digits)) => (rest, Some(power_of_ten(digits))),
+        (_, None) => opt(times_ten).parse(i)?,
+    };
+    match power {
+        Some(None) => fail(skip(i), rest, FaultKind::NumberTooLong),
+        power => Ok((rest, power.flatten())),
     }
 }
 
@@ -138,7 +140,7 @@ pub(super) fn recorded<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Number>> 
     let (after, number) = signed(part, i)?;
     let (rest, power) = opt(times_ten).parse(after)?;
     let Some(power) = power else { return Ok((after, number)) };
-    match raised(number.value, power) {
+    match power.and_then(|power| raised(number.value, power)) {
         Some(value) => Ok((rest, part.at(value, i, rest))),
         None => fail(i, rest, FaultKind::NumberTooLong),
     }

@@ -60,9 +60,9 @@ fn is_lowered(c: char) -> bool {
     matches!(c, '₀'..='₉' | 'ₐ'..='ₜ' | 'ᵢ'..='ᵪ' | 'ⱼ')
 }
 
-/// `′`, `’` and `'` are one.
+/// `′`, `’` and `'` are one, `″` is two.
 pub(super) fn is_prime(c: char) -> bool {
-    matches!(c, '\'' | '’' | '′')
+    matches!(c, '\'' | '’' | '′' | '″')
 }
 
 fn is_letter_or_digit(c: char) -> bool {
@@ -178,17 +178,17 @@ pub(super) fn reserved(symbol: &str) -> Option<&'static str> {
 /// A symbol in its canonical spelling, reserved or not.
 pub(super) fn any_symbol<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Symbol>> {
     let (after_base, base) = recognize((take_while1(is_letter), take_while(is_letter_or_digit))).parse(i)?;
-    let (after_primes, primes) = take_while(is_any_prime).parse(after_base)?;
+    let (after_primes, primes) = take_while(is_prime).parse(after_base)?;
     let (rest, subscript) =
-        opt((tag("_"), take_while1(is_letter_or_digit), take_while(is_any_prime))).parse(after_primes)?;
+        opt((tag("_"), take_while1(is_letter_or_digit), take_while(is_prime))).parse(after_primes)?;
     let (_, sub, more) = subscript.unwrap_or_default();
     let (rest, typeset) = typeset_subscript(part, i, rest)?;
+    if starts(rest, is_letter_or_digit) {
+        // Behind a prime only: `v'as` is neither `v'` nor a symbol of its own.
+        return expected(rest, &["a blank"]);
+    }
     let canonical = canonical(base, primes, more, &format!("{sub}{typeset}"));
     Ok((rest, part.at(Symbol::new(&canonical), i, rest)))
-}
-
-fn is_any_prime(c: char) -> bool {
-    is_prime(c) || c == '″'
 }
 
 /// One spelling for all that mean the same: primes of both places stand before the subscript.

@@ -11,11 +11,11 @@ use super::recover::{Out, Part, absent, expected, fail};
 use super::token::{self, is_letter, skip, starts};
 use crate::quantity::Units;
 use crate::quantity::unit::Spelling;
-use crate::span::Spanned;
+use crate::span::{Span, Spanned};
 
-/// Words at which a unit ends: those of the shapes, which follow an amount, and the notation's own.
-pub(super) const SHAPES: [&str; 8] =
-    ["normal", "rectangular", "triangular", "arcsine", "trapezoidal", "k", "level", "dof"];
+/// Words at which a unit ends beside the notation's own: those of the shapes, which follow an amount, and
+/// one that is an amount.
+const ENDS: [&str; 9] = ["normal", "rectangular", "triangular", "arcsine", "trapezoidal", "k", "level", "dof", "range"];
 
 /// The largest exponent of a unit's symbol, in size: no unit has a tenth of it.
 const LARGEST_POWER: i32 = 99;
@@ -61,7 +61,7 @@ fn factor_begins(i: &str) -> bool {
     match token::peek_word(i) {
         "" => starts(i, is_sign),
         "in" => inch(i),
-        word => !token::KEYWORDS.contains(&word) && !SHAPES.contains(&word) && !is_call(i, word),
+        word => !token::KEYWORDS.contains(&word) && !ENDS.contains(&word) && !is_call(i, word),
     }
 }
 
@@ -69,7 +69,7 @@ fn factor_begins(i: &str) -> bool {
 fn inch(i: &str) -> bool {
     let after = skip(&i["in".len()..]);
     let next = token::peek_word(after);
-    let stops = SHAPES.contains(&next) || token::KEYWORDS.contains(&next);
+    let stops = ENDS.contains(&next) || token::KEYWORDS.contains(&next);
     (stops || next.is_empty()) && !starts(after, is_sign) && !after.starts_with('1')
 }
 
@@ -84,7 +84,7 @@ fn is_sign(c: char) -> bool {
 }
 
 /// Signs that stand at their number without a blank (SI Brochure, 9th edition, 5.4.3; from memory).
-pub(super) fn stands_close(i: &str) -> bool {
+fn stands_close(i: &str) -> bool {
     i.strip_prefix(['°', '′', '″']).is_some_and(|rest| !starts(rest, is_letter))
 }
 
@@ -119,6 +119,21 @@ pub(super) fn unit<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Spelling>> {
         part.note(span, trouble.kind(&reader.spelling));
     }
     Ok((rest, Spanned::new(reader.spelling, span)))
+}
+
+/// The unit behind a number, where there is one; one without a blank before it is noted. `1/s` needs the blank:
+/// without it, it would be a part of the number.
+pub(super) fn behind_number<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<Spelling>>> {
+    let at = skip(i);
+    let close = at.len() == i.len();
+    if !begins(at) || close && at.starts_with('1') {
+        return Ok((i, None));
+    }
+    let (rest, unit) = unit(part, at)?;
+    if close && !stands_close(at) {
+        part.note(Span::at(part.offset(at)), FaultKind::NoBlankBeforeUnit);
+    }
+    Ok((rest, Some(unit)))
 }
 
 /// A unit, or the `1` of pure numbers.

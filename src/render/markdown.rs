@@ -106,12 +106,26 @@ impl Writer<'_, '_> {
     /// apart would join, or begin a line: there a ZERO WIDTH SPACE takes its place.
     fn nothing(&mut self, place: &Place<'_>) {
         let source = self.source();
-        let before = source.get(..place.span.start).unwrap_or("").rsplit('\n');
-        let after = source.get(place.span.end..).unwrap_or("").split('\n');
-        let is_blank = |line: &str| line.trim().is_empty();
-        if !(before.take(2).all(is_blank) && after.take(2).all(is_blank)) {
+        let before = source.get(..place.span.start).unwrap_or("").chars().rev();
+        let after = source.get(place.span.end..).unwrap_or("").chars();
+        if !(self.parts_blocks(before) && self.parts_blocks(after)) {
             self.push("&#8203;");
         }
+    }
+
+    /// Comes a blank line, or the report's end, before anything else?
+    fn parts_blocks(&self, away: impl Iterator<Item = char>) -> bool {
+        let mut lines = 0;
+        for c in away {
+            if !c.is_whitespace() {
+                return false;
+            }
+            lines += usize::from(self.newline.ends_with(c));
+            if lines == 2 {
+                return true;
+            }
+        }
+        true
     }
 
     /// An item that stays as it is, as code, so that it is none when the report is read again.
@@ -165,8 +179,13 @@ impl Writer<'_, '_> {
     /// Is there nothing before the item in its line but what can begin a list or a quote?
     fn begins_line(&self, place: &Place<'_>) -> bool {
         let before = self.source().get(..place.span.start).unwrap_or("");
-        let line = before.rsplit(['\n', '\r']).next().unwrap_or("");
-        line.chars().all(|c| c.is_whitespace() || c.is_ascii_digit() || "\u{FEFF}>-+*.)".contains(c))
+        // Only as far back as it takes: a line may hold a hundred thousand items.
+        let told = before.chars().rev().find_map(|c| match c {
+            '\n' | '\r' => Some(true),
+            c if c.is_whitespace() || c.is_ascii_digit() || "\u{FEFF}>-+*.)".contains(c) => None,
+            _ => Some(false),
+        });
+        told.unwrap_or(true)
     }
 
     fn pieces(&self, pieces: &[Piece], spot: Spot) -> String {

@@ -6,6 +6,7 @@ use minijinja::{AutoEscape, Environment, UndefinedBehavior, Value, context};
 
 use super::html::Body;
 use super::{Options, View, words};
+use crate::course::too_deep;
 
 const PAGE: &str = include_str!("page.html");
 const STYLE: &str = include_str!("page.css");
@@ -84,7 +85,7 @@ struct FrontMatter {
 impl FrontMatter {
     fn of(view: View<'_>) -> Self {
         let text = view.document.front_matter.map_or("", |span| span.of(view.document.source));
-        if text.is_empty() || text.len() > MOST_FRONT_MATTER {
+        if text.is_empty() || text.len() > MOST_FRONT_MATTER || too_deep(text).is_some() {
             return Self::default();
         }
         // Whether it can be read at all is for the course to say.

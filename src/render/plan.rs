@@ -19,6 +19,9 @@ pub(super) struct Plan<'r> {
     errors: Vec<Option<&'r Finding>>,
     /// The item that asks for all rationale in its place.
     collected: Option<usize>,
+    /// The item that asks for a summary; a second one gets none, or a hundred thousand would each get
+    /// a hundred thousand lines.
+    summary: Option<usize>,
 }
 
 /// A block of the report, and the items in it.
@@ -33,10 +36,12 @@ pub(super) struct Block {
 impl<'r> Plan<'r> {
     pub(super) fn new(view: View<'r>) -> Self {
         let errors = errors(view);
-        let mut plan = Self { view, errors, collected: None };
-        let is_rationale = |item: &usize| plan.whole(*item).is_some_and(|item| matches!(item, Item::Rationale));
-        plan.collected = (0..view.document.places.len()).find(is_rationale);
-        plan
+        let plan = Self { view, errors, collected: None, summary: None };
+        let first =
+            |asks: fn(&Item) -> bool| (0..view.document.places.len()).find(|&n| plan.whole(n).is_some_and(asks));
+        let collected = first(|item| matches!(item, Item::Rationale));
+        let summary = first(|item| matches!(item, Item::Summary));
+        Self { collected, summary, ..plan }
     }
 
     /// What stands in place of an item; `None` where it has to stay as it is.
@@ -92,7 +97,7 @@ impl<'r> Plan<'r> {
                     tables.extend(self.rationale(0..self.view.document.places.len()));
                 }
                 Some(Item::Budget(_)) => tables.extend(self.budget(item).map(|id| summary::budget(self.view, id))),
-                Some(Item::Summary) => tables.extend(summary::summary(self.view)),
+                Some(Item::Summary) if self.summary == Some(item) => tables.extend(summary::summary(self.view)),
                 _ => {}
             }
         }

@@ -23,7 +23,7 @@ use crate::span::Span;
 const MOST_ROWS: usize = 12;
 /// How far the search for the sources of one result may go, so that all of them together cost no more
 /// than so much a result.
-const MOST_STEPS: usize = 1_000;
+const MOST_STEPS: usize = 500;
 /// Operands and recorded values that are listed one by one.
 const MOST_LISTED: usize = 24;
 /// Figures of a contribution.
@@ -37,7 +37,7 @@ pub(super) fn table(view: View<'_>, quantities: impl Iterator<Item = QuantityId>
 
 /// The rationale of one quantity with every row.
 pub(super) fn whole(view: View<'_>, id: QuantityId) -> Table {
-    let section = section(view, id, usize::MAX, 100 * MOST_STEPS);
+    let section = section(view, id, usize::MAX, 10 * MOST_STEPS);
     set_out(view.course, section.into_iter().collect())
 }
 

@@ -24,7 +24,8 @@ fn corners(point: &Point) -> [(f64, f64); 4] {
     [(x - sx, y - sy), (x - sx, y + sy), (x + sx, y - sy), (x + sx, y + sy)]
 }
 
-/// The least and the greatest slope of all lines through two corners (or through the origin and one) that pass through every box.
+/// The least and the greatest slope of all lines through two corners (or through the origin and one) that
+/// pass through every box.
 fn by_trying(points: &[Point], through_origin: bool) -> Option<(f64, f64)> {
     let all: Vec<(f64, f64)> = points.iter().flat_map(corners).collect();
     let others = if through_origin { vec![(0.0, 0.0)] } else { all.clone() };
@@ -47,7 +48,8 @@ fn unbounded(points: &[Point], through_origin: bool) -> bool {
     if through_origin { from <= 0.0 && to >= 0.0 } else { from <= to }
 }
 
-/// By how much the best line misses, by narrowing down its slope among all of them: the miss is least over slope and intercept.
+/// By how much the best line misses, by narrowing down its slope among all of them: the miss is least over
+/// slope and intercept.
 fn least_miss(points: &[Point], through_origin: bool) -> f64 {
     let miss = |slope: f64| {
         let rise = |p: &Point| [slope * (p.x - p.sx), slope * (p.x + p.sx)];
@@ -65,7 +67,8 @@ fn least_miss(points: &[Point], through_origin: bool) -> f64 {
     halves[0].min(halves[1])
 }
 
-/// Small sets of every kind: on a coarse grid and off it, with bars that are often 0, in line and not, some one above the other.
+/// Small sets of every kind: on a coarse grid and off it, with bars that are often 0, in line and not, some
+/// one above the other.
 fn small_set() -> impl Strategy<Value = Vec<Point>> {
     let number = prop_oneof![(-4i32..5).prop_map(f64::from), -4.0..4.0];
     let bar = prop_oneof![2 => 0.0..1.5, 1 => Just(0.0), 1 => Just(1.0)];
@@ -136,7 +139,8 @@ fn extremes_as_by_trying_all_pairs() {
     }
 }
 
-/// Bars 0.9 to 1.1, 2.1 to 2.3, 2.9 to 3.1 at 1, 2, 3: one line touches all three. Decimals are not exact in doubles.
+/// Bars 0.9 to 1.1, 2.1 to 2.3, 2.9 to 3.1 at 1, 2, 3: one line touches all three. Decimals are not exact in
+/// doubles.
 #[test]
 fn one_line_that_only_touches() {
     let points = [point(1.0, 1.0, 0.0, 0.1), point(2.0, 2.2, 0.0, 0.1), point(3.0, 3.0, 0.0, 0.1)];
@@ -164,7 +168,8 @@ fn extremes_by_hand() {
     assert_eq!(slopes, [2.0, 0.4]);
 }
 
-/// Two boxes one above the other, and a tall one aside: steep rising and steep falling lines, none that is level.
+/// Two boxes one above the other, and a tall one aside: steep rising and steep falling lines, none that is
+/// level.
 #[test]
 fn slopes_of_both_signs_and_none_between() {
     let points = [point(0.0, 0.5, 1.0, 0.5), point(0.0, 2.5, 1.0, 0.5), point(2.5, 0.0, 0.5, 100.0)];
@@ -175,8 +180,8 @@ fn slopes_of_both_signs_and_none_between() {
     assert!(!passes(&points, fitted.slope, fitted.intercept), "the middle of such extremes is no allowed line");
 }
 
-/// A point without bars is one that every line passes through; two bars that touch each other at one x are such a point too: the
-/// slope is still free, whatever rounding says of the touch.
+/// A point without bars is one that every line passes through; two bars that touch each other at one x are
+/// such a point too: the slope is still free, whatever rounding says of the touch.
 #[test]
 fn a_point_to_turn_on() {
     let ends = [point(1.0, 1.0, 0.0, 0.5), point(3.0, 3.0, 0.0, 0.5)];

@@ -1,5 +1,7 @@
 //! What holds for the lines through any points, and what becomes of points that determine none.
 
+use meniscus::evaluate::fit::influence::influence;
+use meniscus::evaluate::fit::straightness::{curvature, runs};
 use meniscus::evaluate::fit::{Line, Method, NoLine, Options, Point, line};
 use proptest::prelude::*;
 
@@ -15,14 +17,16 @@ proptest! {
     /// York's line does not care which axis is which; least squares of y do.
     #[test]
     fn the_line_with_both_errors_is_the_same_from_the_other_axis(points in scattered(3)) {
-        if let (Ok(line_), Ok(other)) =
-            (line(&points, options(Method::BothErrors)), line(&swapped(&points), options(Method::BothErrors)))
-        {
-            // Where the points hardly rise, two lines may fit nearly alike and the axes settle on different ones.
-            prop_assume!(line_.slope.abs() > 0.5);
-            assert_near(line_.slope * other.slope, 1.0, 1e-9, "slopes");
-            assert_near(line_.chi_squared.unwrap(), other.chi_squared.unwrap(), 1e-9 * (1.0 + line_.chi_squared.unwrap()), "χ²");
-            assert_near(other.intercept, -line_.intercept / line_.slope, 1e-8 * (1.0 + other.intercept.abs()), "intercepts");
+        let both = options(Method::BothErrors);
+        if let (Ok(one), Ok(other)) = (line(&points, both), line(&swapped(&points), both)) {
+            // Where the points hardly rise, two lines may fit nearly alike and the axes settle on different
+            // ones.
+            prop_assume!(one.slope.abs() > 0.5);
+            assert_near(one.slope * other.slope, 1.0, 1e-9, "slopes");
+            let [chi, other_chi] = [one.chi_squared.unwrap(), other.chi_squared.unwrap()];
+            assert_near(chi, other_chi, 1e-9 * (1.0 + chi), "χ²");
+            let height = -one.intercept / one.slope;
+            assert_near(other.intercept, height, 1e-8 * (1.0 + height.abs()), "intercepts");
         }
     }
 
@@ -51,13 +55,15 @@ proptest! {
         assert_near(weighted.intercept, plain.intercept, 1e-12 * (1.0 + plain.intercept.abs()), "intercept");
     }
 
-    /// Other units: powers of two change no digit of any figure, even where squares of the coordinates leave the range of doubles.
+    /// Other units: powers of two change no digit of any figure, even where squares of the coordinates leave
+    /// the range of doubles.
     #[test]
     fn units_do_not_matter(points in scattered(3), up in -600i32..600, along in -300i32..300) {
         let (x, y) = (libm::ldexp(1.0, along), libm::ldexp(1.0, up));
         let scaled: Vec<Point> = points.iter().map(|p| point(p.x * x, p.y * y, p.sx * x, p.sy * y)).collect();
         for method in METHODS {
-            let (Ok(near), Ok(far)) = (line(&points, options(method)), line(&scaled, options(method))) else { continue };
+            let [near, far] = [&points, &scaled].map(|points| line(points, options(method)));
+            let (Ok(near), Ok(far)) = (near, far) else { continue };
             prop_assert_eq!(far.slope, near.slope / x * y);
             prop_assert_eq!(far.intercept, near.intercept * y);
             prop_assert_eq!(far.chi_squared, near.chi_squared);
@@ -71,7 +77,8 @@ proptest! {
         }
     }
 
-    /// The variances are those that the derivatives by y give: of weighted lines from sy, of ordinary ones from the scatter.
+    /// The variances are those that the derivatives by y give: of weighted lines from sy, of ordinary ones
+    /// from the scatter.
     #[test]
     fn variances_follow_from_the_derivatives(points in scattered(3)) {
         for (method, through_origin) in
@@ -159,8 +166,8 @@ fn decimals_on_a_line_have_no_scatter() {
     let fitted = line(&points, options(Method::Scatter)).unwrap();
     let worth = fitted.uncertainty.unwrap();
     assert_eq!((worth.slope, worth.intercept, fitted.residual_sd, fitted.r_squared), (0.0, 0.0, Some(0.0), Some(1.0)));
-    assert_eq!(meniscus::evaluate::fit::straightness::curvature(&points, &fitted), None);
-    assert_eq!(meniscus::evaluate::fit::straightness::runs(&points, &fitted), None);
+    assert_eq!(curvature(&points, &fitted), None);
+    assert_eq!(runs(&points, &fitted), None);
 }
 
 #[test]
@@ -170,4 +177,30 @@ fn level_points() {
         let fitted = line(&points, options(method)).unwrap();
         assert_eq!((fitted.slope, fitted.intercept, fitted.r_squared), (0.0, 0.1, None), "{method:?}");
     }
+}
+
+/// The height of the line at x, and what it is worth there, from the derivatives of slope and intercept.
+#[test]
+fn the_worth_of_a_height() {
+    let points = [(1.0, 2.0), (2.0, 4.1), (3.0, 5.9)].map(|(x, y)| point(x, y, 0.0, 0.1));
+    let fitted = line(&points, options(Method::Weighted)).unwrap();
+    let rows = points.iter().enumerate();
+    let squares =
+        rows.map(|(row, p)| fitted.sensitivity(row, p)).map(|of| 0.1 * (of.intercept_by_y + 5.0 * of.slope_by_y));
+    let expected = squares.map(|part| part * part).sum::<f64>().sqrt();
+    assert_near(fitted.uncertainty.unwrap().at(5.0), expected, 1e-14, "at 5");
+    assert_near(fitted.at(2.0), 4.0, 1e-14, "mean");
+}
+
+/// Extreme lines have no least residuals: their straightness, and each point's part, are those of least squares.
+#[test]
+fn extreme_lines_are_looked_at_as_least_squares() {
+    let bent: Vec<Point> = (0..9).map(f64::from).map(|x| point(x, x * x, 0.0, 9.0)).collect();
+    let [extreme, plain] = [Method::ExtremeLines, Method::Scatter].map(|m| line(&bent, options(m)).unwrap());
+    assert_eq!(runs(&bent, &extreme), runs(&bent, &plain));
+    assert_eq!(curvature(&bent, &extreme), curvature(&bent, &plain));
+    assert_eq!(influence(&bent, &extreme), influence(&bent, &plain));
+    let found = curvature(&bent, &plain).unwrap();
+    assert_near(found.quadratic, 1.0, 1e-13, "the parabola itself");
+    assert!(found.t > 1e6 && found.p < 1e-20, "{found:?}");
 }

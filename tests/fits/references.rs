@@ -35,7 +35,8 @@ fn assert_close(ours: f64, theirs: f64, relative: f64, what: &str) {
     assert!((ours - theirs).abs() <= relative * theirs.abs(), "{what}: {ours:e} against {theirs:e}");
 }
 
-/// Of each line every figure to 12 digits; the tolerance is rounding's, the cancellation in the intercept its largest part.
+/// Of each line every figure to 12 digits; the tolerance is rounding's, the cancellation in the intercept its
+/// largest part.
 #[test]
 fn weighted_lines_and_lines_with_both_errors() {
     let mut fitted = 0;
@@ -109,7 +110,8 @@ fn student_and_chi_squared() {
     }
 }
 
-/// The critical values that ISO 5725-2:1994, table 5 prints, from memory: 1.715 and 1.764 for 5 readings, 2.290 and 2.482 for 10.
+/// The critical values that ISO 5725-2:1994, table 5 prints, from memory: 1.715 and 1.764 for 5 readings,
+/// 2.290 and 2.482 for 10.
 #[test]
 fn critical_values_of_grubbs_test() {
     for case in list(&file()["grubbs"]) {

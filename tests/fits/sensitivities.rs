@@ -78,7 +78,8 @@ proptest! {
         }
     }
 
-    /// An error that all y share lifts the line and leaves its slope; one that all share in proportion scales both.
+    /// An error that all y share lifts the line and leaves its slope; one that all share in proportion scales
+    /// both.
     #[test]
     fn shared_errors_move_the_line_as_a_whole(points in scattered(3)) {
         for method in METHODS {

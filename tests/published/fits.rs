@@ -1,5 +1,6 @@
 //! Means, scatters, straight lines and Student's t against published figures: NIST's reference data
-//! (`data/strd/`), Anscombe's four sets (`data/anscombe.yaml`), the tables of JCGM 100:2008, annex G (`data/gum-g.yaml`).
+//! (`data/strd/`), Anscombe's four sets (`data/anscombe.yaml`), the tables of JCGM 100:2008, annex G
+//! (`data/gum-g.yaml`).
 
 use meniscus::evaluate::coverage::{coverage_factor, effective_dof};
 use meniscus::evaluate::fit::influence::influence;
@@ -47,8 +48,8 @@ fn bare(x: f64, y: f64) -> Point {
 
 /// NIST StRD, univariate. What is certified has 15 digits, and so have our figures, of all sets: NumAcc1 is
 /// three whole numbers, which doubles hold exactly, and the decimals of NumAcc2 (1.1, 1.2, 1.3) are rounded
-/// when they become doubles by 10⁻¹⁶, 10⁻¹⁵ of their deviations. Those of Mavro, near 2, are rounded by up to 2·10⁻¹⁶, which is
-/// 5·10⁻¹³ of their deviation: of that, 13 digits are left.
+/// when they become doubles by 10⁻¹⁶, 10⁻¹⁵ of their deviations. Those of Mavro, near 2, are rounded by up to
+/// 2·10⁻¹⁶, which is 5·10⁻¹³ of their deviation: of that, 13 digits are left.
 #[test]
 fn means_and_deviations_of_reference_data() {
     let certified = cases("strd/certified.yaml");
@@ -68,8 +69,8 @@ fn means_and_deviations_of_reference_data() {
 
 /// NIST StRD, NumAcc3 and NumAcc4 (data and certified values from memory: 1001 values, mean 1000000.2 and
 /// 10000000.2, standard deviation 0.1). Doubles hold 1000000.1 to 6·10⁻¹¹ and 10000000.1 to 10⁻⁹, which is
-/// 6·10⁻¹⁰ and 10⁻⁸ of the deviations: nothing that begins with doubles can certify more than the digits asserted here,
-/// and all of those are reached, so that none is lost by the sums.
+/// 6·10⁻¹⁰ and 10⁻⁸ of the deviations: nothing that begins with doubles can certify more than the digits
+/// asserted here, and all of those are reached, so that none is lost by the sums.
 #[test]
 fn deviations_as_far_as_doubles_carry() {
     for (size, least) in [(1e6, 9.0), (1e7, 8.0)] {
@@ -80,7 +81,8 @@ fn deviations_as_far_as_doubles_carry() {
         assert_eq!(values.len(), 1001);
         assert_digits(mean(&values).unwrap(), size + 0.2, 15.0, "mean");
         assert_digits(standard_deviation(&values).unwrap(), 0.1, least, "deviation");
-        // Given those doubles, the deviation is right to the last digits: twice the distance of the outer two is exact.
+        // Given those doubles, the deviation is right to the last digits: twice the distance of the outer two
+        // is exact.
         let exact = (values[2] - values[1]) / 2.0;
         assert_digits(standard_deviation(&values).unwrap(), exact, 14.0, "deviation of the doubles");
     }

@@ -5,7 +5,8 @@
 //! slopes are those of the mirror image. Slopes of both signs may be allowed with none between them
 //! (two boxes one above the other, and a tall one aside): the extremes are then of either sign.
 //!
-//! Through the origin, a corner that must not lie above the line is one whose image through the origin must not lie below it.
+//! Through the origin, a corner that must not lie above the line is one whose image through the origin must
+//! not lie below it.
 
 use super::frame::Frame;
 use super::hull::{self, Held, Range, Slack};
@@ -67,7 +68,8 @@ pub(super) fn line(frame: &Frame<'_>, options: Options) -> Result<Line, NoLine> 
     Ok(line)
 }
 
-/// How the middle line moves with a coordinate of the point in the row: as the corners do that hold the extremes.
+/// How the middle line moves with a coordinate of the point in the row: as the corners do that hold the
+/// extremes.
 pub(super) fn sensitivity(extremes: &[Extreme; 2], row: usize) -> Sensitivity {
     let mut sum = Sensitivity::default();
     for extreme in extremes {

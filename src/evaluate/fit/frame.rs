@@ -9,7 +9,8 @@ pub(super) struct Frame<'p> {
     pub(super) scale: Scale,
 }
 
-/// Powers of two that bring the largest coordinates and the largest uncertainty near 1, so that neither squares nor weights leave the range of doubles.
+/// Powers of two that bring the largest coordinates and the largest uncertainty near 1, so that neither
+/// squares nor weights leave the range of doubles.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Scale {
     pub(super) x: f64,

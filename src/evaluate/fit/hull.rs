@@ -1,9 +1,10 @@
 //! Where a line of positive slope fits between corners that it must not pass above and corners that it
 //! must not pass below.
 //!
-//! At slope b the room left is g(b) = min over the upper corners of (y − bx) − max over the lower ones. It is concave and
-//! piecewise linear, so the slopes with g ≥ 0 are one interval; its corners are slopes of edges of two
-//! convex hulls. One walk along both hulls, from upright to level, meets all of them in order: O(n log n).
+//! At slope b the room left is g(b) = min over the upper corners of (y − bx) − max over the lower ones. It is
+//! concave and piecewise linear, so the slopes with g ≥ 0 are one interval; its corners are slopes of edges
+//! of two convex hulls. One walk along both hulls, from upright to level, meets all of them in order: O(n log
+//! n).
 
 use std::cmp::Ordering;
 
@@ -51,7 +52,8 @@ struct Stretch {
     slack: Slack,
 }
 
-/// Walks the slopes from ∞ to 0. `None` where there is no end to the slopes that fit, or where there are no corners.
+/// Walks the slopes from ∞ to 0. `None` where there is no end to the slopes that fit, or where there are no
+/// corners.
 pub(super) fn walk(upper: Vec<Corner>, lower: Vec<Corner>, slack: Slack) -> Option<Range> {
     let (mut above, mut below) = (Chain::new(lower_hull(upper), true), Chain::new(upper_hull(lower), false));
     if above.here()?.x <= below.here()?.x {

@@ -14,8 +14,8 @@ pub struct Influence {
     pub leverage: f64,
     /// How far it lies above the line, in y.
     pub residual: f64,
-    /// The residual over its own standard deviation, that taken from all residuals. `None` where the line follows the point
-    /// all the way, or where there is no scatter to compare with.
+    /// The residual over its own standard deviation, that taken from all residuals. `None` where the line
+    /// follows the point all the way, or where there is no scatter to compare with.
     pub standardized: Option<f64>,
     /// The same with the scatter of the other points alone; infinite where those lie on one line.
     pub left_out: Option<f64>,

@@ -1,7 +1,7 @@
 //! Ordinary and weighted least squares of y.
 //!
-//! Three passes: the centre, the moments about it, and the residuals, which improve the slope once
-//! more and give the scatter. What the centre's own rounding leaves is taken out again in the second, so that slope,
+//! Three passes: the centre, the moments about it, and the residuals, which improve the slope once more and
+//! give the scatter. What the centre's own rounding leaves is taken out again in the second, so that slope,
 //! intercept and deviations are good to the last digits that the coordinates' doubles carry.
 
 use super::frame::Frame;

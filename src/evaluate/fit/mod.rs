@@ -8,7 +8,7 @@
 //! | [`Method::BothErrors`] | York's equations | from the errors in both |
 //! | [`Method::ExtremeLines`] | midway between the extremes | half of what lies between them |
 //!
-//! All work in a frame whose powers of two keep squares within range ([`frame`]), with compensated sums.
+//! All work in a frame whose powers of two keep squares within range, with compensated sums.
 
 mod extreme;
 mod frame;
@@ -135,7 +135,8 @@ pub enum NoLine {
         /// Which.
         row: usize,
     },
-    /// Every bar in x reaches over a common x, so that a vertical line passes through all of them: the slope has no limit.
+    /// Every bar in x reaches over a common x, so that a vertical line passes through all of them: the slope
+    /// has no limit.
     AnySlope,
     /// No line passes through all bars.
     NoneThroughAll {

@@ -1,6 +1,7 @@
 //! Do the points follow a straight line at all? Two tests that residuals of a bent relation fail.
 
 use std::borrow::Cow;
+use std::f64::consts::SQRT_2;
 
 use super::{Line, Method, Options, Point};
 use crate::evaluate::coverage;
@@ -21,8 +22,8 @@ pub struct Runs {
     pub p: f64,
 }
 
-/// Up to so many signs the probability is the exact one; the normal distribution that is used above is then good to
-/// the second digit even in the tails that matter.
+/// Up to so many signs the probability is the exact one; the normal distribution that is used above differs
+/// from it by less than a tenth even four standard deviations out.
 const EXACT: usize = 400;
 
 /// The runs test. `None` where all residuals have one sign or are 0.
@@ -57,15 +58,24 @@ fn runs_of(positive: usize, negative: usize, runs: usize) -> Option<Runs> {
     let (a, b) = (count(positive), count(negative));
     let expected = 1.0 + 2.0 * a * b / (a + b);
     let p = match positive + negative <= EXACT {
-        true => (2..=runs).map(|runs| probability(a, b, runs)).collect::<Sum>().value().min(1.0),
-        false => {
-            let variance = (expected - 1.0) * (expected - 2.0) / (a + b - 1.0);
-            // Half a run more, as the count goes in steps of one.
-            let z = (count(runs) + 0.5 - expected) / libm::sqrt(variance);
-            libm::erfc(-z / std::f64::consts::SQRT_2) / 2.0
-        }
+        true => exact_tail(a, b, runs),
+        false => normal_tail(a, b, runs),
     };
     Some(Runs { positive, negative, runs, expected, p })
+}
+
+/// The probability of so few runs or fewer of a and b signs.
+fn exact_tail(a: f64, b: f64, runs: usize) -> f64 {
+    (2..=runs).map(|runs| probability(a, b, runs)).collect::<Sum>().value().min(1.0)
+}
+
+/// The same, by the normal distribution of the same mean and variance.
+fn normal_tail(a: f64, b: f64, runs: usize) -> f64 {
+    let above_one = 2.0 * a * b / (a + b);
+    let variance = above_one * (above_one - 1.0) / (a + b - 1.0);
+    // Half a run more, as the count goes in steps of one.
+    let z = (count(runs) - 0.5 - above_one) / libm::sqrt(variance);
+    libm::erfc(-z / SQRT_2) / 2.0
 }
 
 /// The probability of exactly so many runs of a and b signs.
@@ -95,7 +105,8 @@ fn ln_choose(n: f64, k: f64) -> f64 {
 pub struct Curvature {
     /// Its coefficient: y = a + b·x + c·x².
     pub quadratic: f64,
-    /// c over its standard uncertainty; infinite where the points lie on a parabola. F of Mandel's test is its square.
+    /// c over its standard uncertainty; infinite where the points lie on a parabola. F of Mandel's test is
+    /// its square.
     pub t: f64,
     /// Degrees of freedom of the parabola.
     pub dof: usize,
@@ -104,8 +115,8 @@ pub struct Curvature {
 }
 
 /// Mandel's fitting test: does a parabola describe the points better than the line? With the weights of the
-/// fit, and the scatter about the parabola. `None` where the parabola has no degrees of freedom, where there are fewer than three
-/// different x (through the origin two, 0 aside), and where all points lie on the line.
+/// fit, and the scatter about the parabola. `None` where the parabola has no degrees of freedom, where there
+/// are fewer than three different x (through the origin two, 0 aside), and where all points lie on the line.
 ///
 /// Source: J. Mandel, The Statistical Analysis of Experimental Data, Interscience 1964; as a test of
 /// linearity in ISO 8466-1:1990. From memory.
@@ -137,7 +148,8 @@ pub fn curvature(points: &[Point], line: &Line) -> Option<Curvature> {
     Some(Curvature { quadratic, t, dof, p: coverage::two_sided(t, count(dof)) })
 }
 
-/// The part of x² that is orthogonal to the line's own terms: u² − first·u − zeroth, with u counted from the centre.
+/// The part of x² that is orthogonal to the line's own terms: u² − first·u − zeroth, with u counted from the
+/// centre.
 struct Bend {
     x_scale: f64,
     y_scale: f64,
@@ -168,8 +180,8 @@ impl Bend {
     }
 }
 
-/// The line whose residuals are looked at: of [`Method::ExtremeLines`], which has no smallest residuals, that of
-/// ordinary least squares.
+/// The line whose residuals are looked at: of [`Method::ExtremeLines`], which has no smallest residuals, that
+/// of ordinary least squares.
 pub(super) fn least_squares<'l>(points: &[Point], line: &'l Line) -> Option<Cow<'l, Line>> {
     match line.options.method {
         Method::ExtremeLines => {
@@ -191,4 +203,27 @@ pub(super) fn weighted_x(points: &[Point], line: &Line, weights: f64) -> f64 {
 pub(super) fn x_scale(points: &[Point], line: &Line) -> f64 {
     let from = points.first().filter(|_| !line.options.through_origin).map_or(0.0, |point| point.x);
     to_near_one(points.iter().map(|point| (point.x - from).abs()).fold(0.0, f64::max))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_normal_tail_takes_over_where_it_is_near_the_exact_one() {
+        for runs in [160, 180, 190, 200, 210] {
+            let (exact, normal) = (exact_tail(200.0, 200.0, runs), normal_tail(200.0, 200.0, runs));
+            assert!((exact - normal).abs() < 0.1 * exact, "{runs}: {exact}, {normal}");
+        }
+    }
+
+    #[test]
+    fn all_numbers_of_runs_make_certain() {
+        for (positive, negative) in [(1, 1), (1, 9), (7, 12), (200, 200)] {
+            let most = 2 * positive.min(negative) + usize::from(positive != negative);
+            let p = runs_of(positive, negative, most).unwrap().p;
+            assert!((p - 1.0).abs() < 1e-10, "{positive}, {negative}: {p}");
+        }
+        assert_eq!(runs_of(0, 5, 1), None);
+    }
 }

@@ -86,7 +86,8 @@ impl<'f, 'p> Search<'f, 'p> {
         Ok(self.settle(start))
     }
 
-    /// The minimum from the best of slopes all around, for points of which S falls towards the upright line and beyond it.
+    /// The minimum from the best of slopes all around, for points of which S falls towards the upright line
+    /// and beyond it.
     fn all_around(&self) -> Option<At> {
         let ratio = self.ratio();
         let start = self.lowest([0.2, 0.7, 1.5, 5.0, 50.0, -50.0, -5.0, -1.5, -0.7, -0.2].map(|turn| ratio * turn))?;
@@ -144,7 +145,8 @@ impl<'f, 'p> Search<'f, 'p> {
         At { squares: squares.value(), pull: pull.value(), stiffness, york: york.value(), lever, ..at }
     }
 
-    /// Down to the slope where no step improves on anything; `None` where it never comes to rest, or rises upright.
+    /// Down to the slope where no step improves on anything; `None` where it never comes to rest, or rises
+    /// upright.
     fn settle(&self, start: At) -> Option<At> {
         let (mut here, upright) = (start, UPRIGHT * self.ratio());
         for _ in 0..MOST_STEPS {

@@ -17,12 +17,14 @@ pub(in crate::face) fn findings(
         return Ok(());
     }
     let lines = Lines::new(source);
+    // Standard error has no buffer of its own.
+    let mut out = io::BufWriter::new(out);
     for finding in findings {
         let place = lines.position(finding.span.start);
         let (severity, message) = (word(finding.severity), one_line(&finding.message));
         writeln!(out, "{path}:{}:{}: {severity}: {message} [{}]", place.line, place.column, finding.rule)?;
     }
-    Ok(())
+    out.flush()
 }
 
 /// A message may quote the report, whose line breaks would end the line too early.

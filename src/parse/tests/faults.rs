@@ -40,7 +40,9 @@ fn numbers() {
         ("x = 5.0 cm +0.3/-0.1 cm", TwoSided, "+0.3/-0.1"),
         ("x = 5.0 (+0.3/−0.1) cm", TwoSided, "(+0.3/−0.1)"),
         ("x = 1e999 m", NumberTooLong, "1e999"),
-        ("x = 1×10^-999 m", NumberTooLong, "×10^-999"),
+        ("x = 1×10^-999 m", NumberTooLong, "1×10^-999"),
+        ("x = 1(2)×10^-999 m", NumberTooLong, "×10^-999"),
+        ("x = 1×10^-999[m] * a", NumberTooLong, "1×10^-999"),
         ("x = 123456789012345678901234567890123456789 m", NumberTooLong, "123456789012345678901234567890123456789"),
     ]);
 }
@@ -269,6 +271,7 @@ fn an_unclosed_item_is_read_as_far_as_it_is_sound() {
     assert_eq!(part.faults.len(), 1);
     assert_eq!(open("~{x = 1,5 and so on"), Parsed { defines: read("x = 1").defines, ..Parsed::default() });
     assert_eq!(open("~{"), Parsed::default());
+    assert!(matches!(open("~{x = 1e999 and so on").faults.as_slice(), [Fault { kind: NumberTooLong, .. }]));
 }
 
 #[test]

@@ -22,7 +22,9 @@ mod empty_reason;
 mod expected_disagrees;
 mod expected_missing;
 mod far_from_rest;
+mod figures_unlike_course;
 mod finer_than_eye;
+mod instrument_contradicted;
 mod item_in_code;
 mod larger_than_value;
 mod lengths_differ;
@@ -88,7 +90,7 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 79] = [
+static ALL: [&Rule; 81] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -106,6 +108,7 @@ static ALL: [&Rule; 79] = [
     &calculator_digits::RULE,
     &coarse_reading::RULE,
     &display_digits_missing::RULE,
+    &figures_unlike_course::RULE,
     &percent_figures::RULE,
     &placeholder_zeros::RULE,
     &places_differ::RULE,
@@ -135,6 +138,7 @@ static ALL: [&Rule; 79] = [
     &digital_reading::RULE,
     &far_from_rest::RULE,
     &finer_than_eye::RULE,
+    &instrument_contradicted::RULE,
     &one_end_only::RULE,
     &outside_range::RULE,
     &over_a_division::RULE,

@@ -5,6 +5,7 @@ use std::collections::HashSet;
 
 use super::Context;
 use super::prose::{self, Prose};
+use super::trial::{self, Trial};
 use crate::evaluate::fault::{Fault, FaultKind};
 use crate::evaluate::sheet::Origin;
 use crate::evaluate::{Quantity, QuantityId};
@@ -24,6 +25,7 @@ pub(super) struct Desk<'r> {
     begun: HashSet<&'r Symbol>,
     units: Units,
     prose: OnceCell<Prose>,
+    trials: OnceCell<Vec<Trial<'r>>>,
 }
 
 /// What is so wrong with an item that other findings about it would only repeat it.
@@ -55,7 +57,7 @@ impl<'r> Desk<'r> {
         }
         let unread = context.items.iter().filter(|parsed| parsed.item.is_none());
         let begun = unread.filter_map(|parsed| Some(&parsed.defines.as_ref()?.value)).collect();
-        Self { context, health, begun, units: Units::default(), prose: OnceCell::new() }
+        Self { context, health, begun, units: Units::default(), prose: OnceCell::new(), trials: OnceCell::new() }
     }
 
     /// The text that stands at `span`.
@@ -120,6 +122,11 @@ impl<'r> Desk<'r> {
     /// What stands around the items; read when it is first asked for.
     pub(super) fn prose(&self) -> &Prose {
         self.prose.get_or_init(|| prose::read(self.context.document))
+    }
+
+    /// Every formula that could be tried; tried when they are first asked for.
+    pub(super) fn trials(&self) -> &[Trial<'r>] {
+        self.trials.get_or_init(|| trial::results(self).collect())
     }
 
     /// The built-in unit of that spelling.

@@ -3,9 +3,10 @@
 
 use super::desk::Desk;
 use crate::evaluate::Quantity;
-use crate::evaluate::sheet::{Claimed, Origin, Record};
+use crate::evaluate::sheet::{Column, Origin};
+use crate::parse::ast::{AmountStep, Number};
 use crate::quantity::{Decimal, Exact, Kind, Rounding};
-use crate::span::Span;
+use crate::span::{Span, Spanned};
 
 /// The most figures that the uncertainty of a reading may have at the reading's own last place.
 pub(super) const MOST_FIGURES: u32 = 2;
@@ -23,18 +24,31 @@ pub(super) enum Judgement {
     Drowned(u32),
 }
 
-/// A reading whose figures can be judged.
+/// A recorded number whose figures can be judged.
 pub(super) struct Judged<'r> {
     pub(super) quantity: &'r Quantity,
-    pub(super) record: &'r Record,
+    /// The number as recorded, and where.
+    pub(super) number: Spanned<Number>,
+    /// The uncertainty that was typed with it, and where.
+    pub(super) typed: Option<Spanned<Decimal>>,
     pub(super) sum: Exact,
     pub(super) judgement: Judgement,
 }
 
-impl Judged<'_> {
-    /// The number as recorded.
+impl<'r> Judged<'r> {
+    fn new(
+        quantity: &'r Quantity,
+        number: Spanned<Number>,
+        typed: Option<Spanned<Decimal>>,
+        sum: Exact,
+    ) -> Option<Self> {
+        let judgement = judge(number.value.decimal, sum, typed.map(|typed| typed.value));
+        (!sum.is_zero() && !sum.is_negative()).then_some(Self { quantity, number, typed, sum, judgement })
+    }
+
+    /// The number.
     pub(super) fn value(&self) -> Decimal {
-        self.record.value.value.decimal
+        self.number.value.decimal
     }
 
     /// The place of its last digit.
@@ -44,30 +58,62 @@ impl Judged<'_> {
 
     /// Value and typed uncertainty where they stand together, else the value.
     pub(super) fn span(&self, desk: &Desk<'_>) -> Span {
-        let value = self.record.value.span;
-        let together = self.record.claimed.as_ref().map(|claimed| value.to(claimed.span));
+        let value = self.number.span;
+        let together = self.typed.map(|typed| value.to(typed.span));
         together.filter(|&both| !desk.text(both).contains(';')).unwrap_or(value)
     }
 }
 
-/// All readings whose figures can be judged. Digital displays are not among them: all the digits that
-/// they show are recorded. Neither are exact numbers and counts.
+/// All recorded numbers whose figures can be judged; of a column the first that is not right. Digital
+/// displays are not among them: all the digits that they show are recorded. Neither are exact numbers and
+/// counts.
 pub(super) fn readings<'r>(desk: &Desk<'r>) -> impl Iterator<Item = Judged<'r>> {
-    desk.sound().filter_map(|(_, quantity)| {
-        let Origin::Reading(record) = &quantity.origin else { return None };
-        let counted = quantity.sources.iter().any(|source| source.kind == Kind::Counting);
-        let sum = record.sum.filter(|sum| !sum.is_zero() && !sum.is_negative())?;
-        if quantity.exact || counted || record.display.is_some() {
-            return None;
+    let judged =
+        |quantity: &Quantity| !quantity.exact && !quantity.sources.iter().any(|source| source.kind == Kind::Counting);
+    desk.sound().filter(move |(_, quantity)| judged(quantity)).filter_map(|(_, quantity)| match &quantity.origin {
+        Origin::Reading(record) if record.display.is_none() => {
+            let claimed = record.claimed.as_ref();
+            let typed = claimed.and_then(|claimed| Some(Spanned::new(claimed.typed?, claimed.span)));
+            Judged::new(quantity, record.value, typed, record.sum?)
         }
-        let judgement = judge(record.value.value.decimal, sum, record.claimed.as_ref());
-        Some(Judged { quantity, record, sum, judgement })
+        Origin::Column(column) if !column.result => cells(desk, quantity, column),
+        _ => None,
     })
 }
 
-fn judge(value: Decimal, sum: Exact, claimed: Option<&Claimed>) -> Judgement {
+/// The first cell of a column whose figures are not right.
+fn cells<'r>(desk: &Desk<'r>, quantity: &'r Quantity, column: &'r Column) -> Option<Judged<'r>> {
+    let heading = (!quantity.sources.is_empty()).then(|| sum_of(quantity)).flatten();
+    let judged = column.rows.iter().filter_map(|row| {
+        let span = desk.trimmed(row.cell);
+        // The number stands first in its cell; what follows is its own uncertainty.
+        let length = desk.text(span).find(['±', '+', '(', ' ']).unwrap_or(span.end - span.start);
+        let number = Spanned::new(row.typed?, Span::new(span.start, span.start + length));
+        let typed = row.own.map(|own| Spanned::new(own, span));
+        Judged::new(quantity, number, typed, row.own.map_or(heading, Exact::of)?)
+    });
+    judged.into_iter().find(|judged| judged.judgement != Judgement::Right)
+}
+
+/// The sum of a heading's sources, where each is an amount of its own, the same in every row.
+fn sum_of(quantity: &Quantity) -> Option<Exact> {
+    quantity.sources.iter().try_fold(Exact::ZERO, |sum, source| {
+        let steps = &source.written.as_ref()?.steps;
+        let by_row = |step: &AmountStep| match step {
+            AmountStep::Unit(unit) => {
+                unit.value.over.iter().any(|(symbol, _)| matches!(&**symbol, "%" | "digit" | "digits"))
+            }
+            AmountStep::Range => true,
+            _ => false,
+        };
+        // What an instrument brings in may come from a display.
+        let steady = source.instrument.is_none() && !steps.iter().any(by_row);
+        sum.plus(source.exact.filter(|_| steady)?)
+    })
+}
+
+fn judge(value: Decimal, sum: Exact, typed: Option<Decimal>) -> Judgement {
     let place = value.last_place();
-    let typed = claimed.and_then(|claimed| claimed.typed);
     if is_under_a_step(sum, place) {
         return Judgement::Coarse;
     }
@@ -96,13 +142,7 @@ mod tests {
 
     fn of(value: &str, sum: &str, typed: Option<&str>) -> Judgement {
         let decimal = |text: &str| Decimal::read(text).unwrap();
-        let claimed = typed.map(|typed| Claimed {
-            typed: Some(decimal(typed)),
-            amount: Exact::of(decimal(typed)),
-            span: Span::default(),
-            alone: true,
-        });
-        judge(decimal(value), Exact::of(decimal(sum)).unwrap(), claimed.as_ref())
+        judge(decimal(value), Exact::of(decimal(sum)).unwrap(), typed.map(decimal))
     }
 
     /// The examples of the notation's page, "What is shown".

@@ -2,6 +2,7 @@
 //! here, and here alone; every rule is one file that holds its manual page, its test of the sheet, its
 //! message, its help and its edit.
 
+mod data_sheet;
 mod desk;
 mod displayed;
 mod expectation;
@@ -16,6 +17,7 @@ mod rules;
 mod say;
 mod silence;
 mod student;
+mod trial;
 mod words;
 
 pub use finding::{Certainty, Edit, Finding, Related, Severity};

@@ -9,7 +9,7 @@ use crate::span::Span;
 /// What stands around the items.
 #[derive(Debug, Default)]
 pub(super) struct Prose {
-    /// Running text, piece by piece, items masked.
+    /// Running text, piece by piece, items masked; not the cells of tables whose columns are quantities.
     pub(super) words: Vec<Span>,
     /// Code spans with their backticks.
     pub(super) code: Vec<Span>,
@@ -25,7 +25,14 @@ pub(super) fn read(document: &Document<'_>) -> Prose {
         let span = Span::new(range.start + document.start, range.end + document.start);
         reader.event(&event, span, &document.masked);
     }
-    reader.prose
+    let mut prose = reader.prose;
+    let tables = &document.tables;
+    let holds = |words: &Span| {
+        let next = tables.partition_point(|table| table.span.start <= words.start);
+        next.checked_sub(1).and_then(|last| tables.get(last)).is_some_and(|table| words.start < table.span.end)
+    };
+    prose.words.retain(|words| !holds(words));
+    prose
 }
 
 #[derive(Default)]

@@ -1,16 +1,17 @@
 //! `domain-within-reach`: a root of something that may be negative.
 
 use crate::check::desk::Desk;
+use crate::check::say;
+use crate::check::trial::Trial;
 use crate::check::{Finding, Page, Rule, Severity};
-use crate::parse::ast::{Function, Item, Step};
-use crate::span::Spanned;
+use crate::parse::ast::{Function, Step};
 
 pub(super) static RULE: Rule = Rule {
     name: "domain-within-reach",
     group: "formulas",
     severity: Severity::Advice,
     page: &Page {
-        does: "Points at a root, a logarithm, an arcsine or an arccosine of a quantity whose value is allowed but whose interval \
+        does: "Points at a root, a logarithm, an arcsine or an arccosine of something whose value is allowed but whose interval \
                reaches beyond what is.",
         why: "For part of the interval the result does not exist, so the uncertainty computed from the slope is not honest there.",
         wrong: "The lens is off by ~{x = 0.4 mm; reading 0.5 mm \"thick mark\"}: ~{y = sqrt(x)}, and ~{z = 2 * y} with it.\n",
@@ -22,24 +23,28 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for (_, item) in desk.spelt_items() {
-        let Item::Result(derived) = item else { continue };
-        for steps in derived.formula.steps.windows(2) {
-            let [Spanned { value: Step::Symbol(symbol), span }, Spanned { value: Step::Call(function, 1), .. }] = steps
-            else {
-                continue;
-            };
-            let Some((_, quantity)) = desk.context.sheet.find(symbol) else { continue };
-            let Some(measure) = quantity.measure.filter(|measure| !measure.point) else { continue };
-            if let Some(limit) = limit_within(*function, measure.value, measure.uncertainty) {
-                let function = function.word();
-                let message = format!("the interval of `{symbol}` reaches {limit}, where `{function}` has no value");
-                let help =
-                    "measure it better, or give the range of the result from the ends that are allowed, in words";
-                found.push(RULE.at(*span, message, help));
-            }
+    for trial in desk.trials() {
+        for (argument, function, limit) in leaving(trial) {
+            let (span, function) = (trial.span(argument), function.word());
+            let argument = say::quoted(desk.text(span));
+            let message = format!("the interval of {argument} reaches {limit}, where `{function}` has no value");
+            let help = "measure it better, or give the range of the result from the ends that are allowed, in words";
+            found.push(RULE.at(span, message, help));
         }
     }
+}
+
+/// The arguments whose interval leaves the domain of their function.
+pub(super) fn leaving(trial: &Trial<'_>) -> Vec<(usize, Function, &'static str)> {
+    let calls = trial.steps.iter().zip(&trial.given);
+    let left = calls.filter_map(|(step, given)| match (&step.value, &given[..]) {
+        (Step::Call(function, 1), &[argument]) => {
+            let limit = limit_within(*function, trial.values[argument], trial.spread[argument])?;
+            Some((argument, *function, limit))
+        }
+        _ => None,
+    });
+    left.collect()
 }
 
 /// The limit that is passed within the uncertainty, where the value itself is allowed.

@@ -22,7 +22,9 @@ mod empty_reason;
 mod expected_disagrees;
 mod expected_missing;
 mod far_from_rest;
+mod figures_unlike_course;
 mod finer_than_eye;
+mod instrument_contradicted;
 mod item_in_code;
 mod larger_than_value;
 mod lengths_differ;
@@ -56,10 +58,12 @@ mod reaction_missing;
 mod relative_to_zero;
 mod required_kind;
 mod retyped_value;
+mod rough_number;
 mod same_reason_twice;
 pub(super) mod silence_unread;
 pub(super) mod silenced_in_vain;
 mod stated;
+mod strongly_curved;
 mod syntax;
 mod thousands_separator;
 mod too_few_values;
@@ -86,7 +90,7 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 77] = [
+static ALL: [&Rule; 81] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -104,10 +108,12 @@ static ALL: [&Rule; 77] = [
     &calculator_digits::RULE,
     &coarse_reading::RULE,
     &display_digits_missing::RULE,
+    &figures_unlike_course::RULE,
     &percent_figures::RULE,
     &placeholder_zeros::RULE,
     &places_differ::RULE,
     &retyped_value::RULE,
+    &rough_number::RULE,
     &too_many_figures::RULE,
     &uneven_digits::RULE,
     &amount_without_size::RULE,
@@ -132,6 +138,7 @@ static ALL: [&Rule; 77] = [
     &digital_reading::RULE,
     &far_from_rest::RULE,
     &finer_than_eye::RULE,
+    &instrument_contradicted::RULE,
     &one_end_only::RULE,
     &outside_range::RULE,
     &over_a_division::RULE,
@@ -152,6 +159,7 @@ static ALL: [&Rule; 77] = [
     &outside_domain::RULE,
     &point_multiplied::RULE,
     &power_of_unit::RULE,
+    &strongly_curved::RULE,
     &too_few_values::RULE,
     &units_differ::RULE,
     &unknown_symbol::RULE,

@@ -27,7 +27,7 @@ pub(super) fn speaks_of(judged: &Judged<'_>) -> bool {
     let value = judged.value();
     let place = judge::place_for(judged.sum, judged.place());
     matches!(judged.judgement, Judgement::Drowned(_))
-        && judged.record.value.value.power.is_none()
+        && judged.number.value.power.is_none()
         && value.last_place() == 0
         && !value.is_zero()
         && value.trimmed().last_place() >= place
@@ -40,10 +40,10 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         let value = in_powers(&judged);
         let message = format!(
             "the zeros at the end of `{}` count as digits that were read, but the uncertainty is {sum}",
-            desk.text(judged.record.value.span)
+            desk.text(judged.number.span)
         );
         let help = format!("write `{value}`, so that the last digit written is the doubtful one");
-        found.push(RULE.at(judged.record.value.span, message, help).suggest(judged.record.value.span, value));
+        found.push(RULE.at(judged.number.span, message, help).suggest(judged.number.span, value));
     }
 }
 

@@ -47,13 +47,12 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 }
 
 fn of_reading(desk: &Desk<'_>, judged: &Judged<'_>) -> Option<Finding> {
-    let claimed = judged.record.claimed.as_ref()?;
-    let (value, uncertainty) = (judged.value(), claimed.typed?);
+    let typed = judged.typed?;
+    let (value, uncertainty) = (judged.value(), typed.value);
     let span = judged.span(desk);
     let finding = RULE.at(span, message(value, uncertainty), help(value, uncertainty));
-    let finding =
-        if span == judged.record.value.span { finding.beside(claimed.span, "its uncertainty") } else { finding };
-    Some(finding.suggest(judged.record.value.span, say::decimal(matched(value, uncertainty))))
+    let finding = if span == judged.number.span { finding.beside(typed.span, "its uncertainty") } else { finding };
+    Some(finding.suggest(judged.number.span, say::decimal(matched(value, uncertainty))))
 }
 
 /// Of figures that carry no sources: a stated result, a value from elsewhere.

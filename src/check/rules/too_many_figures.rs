@@ -37,12 +37,12 @@ fn worded(desk: &Desk<'_>, judged: &Judged<'_>) -> Finding {
         "this value ends at the place of {}, but its uncertainty of {sum} leaves the last digits without meaning",
         say::step(judged.place())
     );
-    let help = match judged.record.claimed.as_ref().and_then(|claimed| Some((claimed, claimed.typed?))) {
-        Some((_, typed)) => {
-            let typed = say::decimal(round::to_place(typed, place, Rounding::Nearest));
+    let help = match judged.typed {
+        Some(typed) => {
+            let typed = say::decimal(round::to_place(typed.value, place, Rounding::Nearest));
             format!("write `{value}`, and `± {typed}` for the uncertainty")
         }
         None => format!("write `{value}`"),
     };
-    RULE.at(judged.span(desk), message, help).suggest(judged.record.value.span, value)
+    RULE.at(judged.span(desk), message, help).suggest(judged.number.span, value)
 }

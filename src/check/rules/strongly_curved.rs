@@ -1,0 +1,57 @@
+//! `strongly-curved`: a formula that bends within the uncertainty.
+
+use crate::check::desk::Desk;
+use crate::check::say;
+use crate::check::trial::Trial;
+use crate::check::{Finding, Page, Rule, Severity};
+
+pub(super) static RULE: Rule = Rule {
+    name: "strongly-curved",
+    group: "formulas",
+    severity: Severity::Advice,
+    page: &Page {
+        does: "Points at a result whose formula, worked out at the ends of a quantity's interval, differs from the straight line through its \
+               value by more than a quarter of the result's uncertainty.",
+        why: "The uncertainty is computed from the slope at one point. Where the curve bends that much, the interval is lopsided and the \
+              figure is not honest to its last digit.",
+        wrong: "The lens: ~{u = 52.0 mm; reading 9.0 mm \"the image is blurred\"}, focus at ~{f = 30.0 mm; reading 0.5 mm \"label\"}: \
+                ~{v = 1 / (1 / f - 1 / u)}.\n",
+        right: "The lens: ~{u = 82.0 mm; reading 1.0 mm \"the image is blurred\"}, focus at ~{f = 30.0 mm; reading 0.5 mm \"label\"}: \
+                ~{v = 1 / (1 / f - 1 / u)}.\n",
+        edit: None,
+        source: "JCGM 100:2008, 5.1.2, note: where a function is not linear over the uncertainty, higher terms matter; the quarter is \
+                 common practice, no source",
+    },
+    check,
+};
+
+/// The share of the uncertainty from which the bend is worth telling.
+const SHARE: f64 = 0.25;
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for trial in desk.trials() {
+        let Some((_, quantity)) = desk.context.sheet.defined_by(trial.item) else { continue };
+        let Some(measure) = quantity.measure.filter(|measure| measure.uncertainty > 0.0) else { continue };
+        // A pole or the end of a domain within reach is told by rules of its own, and bends everything.
+        if !super::doubtful_divisor::doubtful(trial).is_empty()
+            || !super::domain_within_reach::leaving(trial).is_empty()
+        {
+            continue;
+        }
+        let Some((symbol, bent)) = most_bent(trial).filter(|(_, bent)| *bent > SHARE * measure.uncertainty) else {
+            continue;
+        };
+        let share = say::to_figures(100.0 * bent / measure.uncertainty, 2);
+        let message = format!(
+            "within the uncertainty of `{symbol}` this formula bends by {share} % of the result's uncertainty, which counts it as straight"
+        );
+        let help =
+            format!("measure `{symbol}` better, or give the result's range from both ends of its interval, in words");
+        found.push(RULE.at(quantity.span, message, help));
+    }
+}
+
+fn most_bent<'t>(trial: &'t Trial<'_>) -> Option<(&'t str, f64)> {
+    let bent = trial.bent.iter().map(|(symbol, bent)| (symbol.as_str(), *bent));
+    bent.max_by(|a, b| a.1.total_cmp(&b.1))
+}

@@ -11,7 +11,7 @@ use super::formula;
 use super::propagate::Node;
 use super::reading::{self, Recorded};
 use super::result::Known;
-use super::scatter::{Scatter, mean, number};
+use super::scatter::Scatter;
 use super::sheet::{Column, ColumnRepeat, Measure, QuantityId, Row, Source};
 use crate::locate::Table;
 use crate::parse;
@@ -186,8 +186,8 @@ impl Work<'_, '_> {
             return None;
         }
         let values: Vec<_> = taken.iter().map(|taken| taken.value).collect();
-        let deviation = Scatter::of(&values, mean(&values))?.deviation;
-        let dof = number(values.len()) - 1.0;
+        let Scatter { deviation, count, .. } = Scatter::of(&values)?;
+        let dof = count - 1.0;
         let mut steady = Vec::with_capacity(taken.len());
         for row in taken {
             let node = self.evaluator.propagation.quantity(std::mem::take(&mut row.operands));

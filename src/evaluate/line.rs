@@ -10,8 +10,8 @@ use super::fit::{self, Line, Method, NoLine, Options, Point};
 use super::formula::Value;
 use super::propagate::{Contribution, Node};
 use super::result::Known;
-use super::scatter::number;
 use super::sheet::{Column, Measure, Origin, QuantityId};
+use super::statistics::count;
 use crate::course::{Combine, Fit};
 use crate::quantity::Dimension;
 
@@ -232,7 +232,7 @@ fn operands(
     if let Some(own) = line.uncertainty {
         let variables = evaluator.propagation.correlated([own.slope, own.intercept], own.correlation);
         for node in evaluator.propagation.operands_of(&variables) {
-            evaluator.causes.insert(node, Key::Fit { y: axes.0, x: axes.1, dof: number(line.dof) });
+            evaluator.causes.insert(node, Key::Fit { y: axes.0, x: axes.1, dof: count(line.dof) });
         }
         slope.push((variables[0], 1.0));
         intercept.push((variables[1], 1.0));

@@ -7,8 +7,9 @@ use super::formula::Value;
 use super::line;
 use super::propagate::Node;
 use super::result::Known;
-use super::scatter::{Scatter, mean, number};
+use super::scatter::Scatter;
 use super::sheet::{Column, Origin, QuantityId};
+use super::statistics::{Sum, count, mean};
 use crate::parse::ast::Function;
 use crate::quantity::Dimension;
 
@@ -70,65 +71,62 @@ impl Over<'_, '_, '_> {
     fn of_one(mut self, place: Option<f64>) -> Result<Value, FaultKind> {
         let has = self.rows.values.len();
         match self.function {
-            Function::Mean => self.needs(1).map(|()| self.mean()),
+            Function::Mean => self.mean(),
             Function::Sum => Ok(self.sum()),
-            Function::Sd => self.needs(2).map(|()| self.deviation(1.0)),
-            Function::Sem => self.needs(2).map(|()| self.deviation(libm::sqrt(number(has)))),
-            Function::Count => Ok(self.made(number(has), Dimension::NONE, false, [])),
-            Function::First => self.needs(1).map(|()| self.row(0)),
-            Function::Last => self.needs(1).map(|()| self.row(has - 1)),
+            Function::Sd => self.deviation(1.0),
+            Function::Sem => self.deviation(libm::sqrt(count(has))),
+            Function::Count => Ok(self.made(count(has), Dimension::NONE, false, [])),
+            Function::First if has > 0 => Ok(self.row(0)),
+            Function::Last if has > 0 => Ok(self.row(has - 1)),
+            Function::First | Function::Last => Err(self.too_few(1)),
             Function::Row => self.numbered(place),
             function => Err(FaultKind::NotComputed { what: function.word() }),
         }
     }
 
-    fn needs(&self, needs: usize) -> Result<(), FaultKind> {
-        let has = self.rows.values.len();
-        if has >= needs { Ok(()) } else { Err(FaultKind::TooFewValues { function: self.function.word(), needs, has }) }
+    fn too_few(&self, needs: usize) -> FaultKind {
+        FaultKind::TooFewValues { function: self.function.word(), needs, has: self.rows.values.len() }
     }
 
     /// The mean; of a column with `repeat`, with the scatter of the mean in place of that of its rows.
-    fn mean(mut self) -> Value {
-        let share = 1.0 / number(self.rows.values.len());
-        let value = mean(&self.rows.values);
-        let mut operands: Vec<_> = match &self.rows.column.repeat {
-            Some(repeat) => repeat.steady.iter().map(|&node| (node, share)).collect(),
-            None => self.rows.nodes.iter().map(|&node| (node, share)).collect(),
-        };
+    fn mean(mut self) -> Result<Value, FaultKind> {
+        let value = mean(&self.rows.values).ok_or_else(|| self.too_few(1))?;
+        let share = 1.0 / count(self.rows.values.len());
+        let nodes = self.rows.column.repeat.as_ref().map_or(&self.rows.nodes, |repeat| &repeat.steady);
+        let mut operands: Vec<_> = nodes.iter().map(|&node| (node, share)).collect();
         if self.rows.column.repeat.is_some()
-            && let Some(scatter) = Scatter::of(&self.rows.values, value)
+            && let Some(scatter) = Scatter::of(&self.rows.values)
         {
             operands.push((scattered(vec![self.rows.id], scatter, self.rows.factor, self.evaluator), 1.0));
         }
         let (dimension, point) = (self.rows.dimension, self.rows.point);
-        self.made(value, dimension, point, operands)
+        Ok(self.made(value, dimension, point, operands))
     }
 
+    /// The sum; of no rows, nothing.
     fn sum(mut self) -> Value {
-        let value = mean(&self.rows.values) * number(self.rows.values.len());
-        let value = if self.rows.values.is_empty() { 0.0 } else { value };
+        let value = self.rows.values.iter().copied().collect::<Sum>().value();
         let operands: Vec<_> = self.rows.nodes.iter().map(|&node| (node, 1.0)).collect();
         let dimension = self.rows.dimension;
         self.made(value, dimension, false, operands)
     }
 
     /// The standard deviation of the rows, over `root`.
-    fn deviation(mut self, root: f64) -> Value {
-        let centre = mean(&self.rows.values);
-        let deviation = Scatter::of(&self.rows.values, centre).map_or(0.0, |scatter| scatter.deviation);
-        let freedom = number(self.rows.values.len()) - 1.0;
-        let slope = |x: f64| if deviation > 0.0 { (x - centre) / (freedom * deviation * root) } else { 0.0 };
+    fn deviation(mut self, root: f64) -> Result<Value, FaultKind> {
+        let found = mean(&self.rows.values).zip(Scatter::of(&self.rows.values));
+        let (centre, Scatter { deviation, count, .. }) = found.ok_or_else(|| self.too_few(2))?;
+        let slope = |x: f64| if deviation > 0.0 { (x - centre) / ((count - 1.0) * deviation * root) } else { 0.0 };
         let rows = self.rows.nodes.iter().zip(&self.rows.values);
         let operands: Vec<_> = rows.map(|(&node, &x)| (node, slope(x))).collect();
         let dimension = self.rows.dimension;
-        self.made(deviation / root, dimension, false, operands)
+        Ok(self.made(deviation / root, dimension, false, operands))
     }
 
     /// `row(x, 3)`: the rows of the table are counted, from 1.
     fn numbered(mut self, place: Option<f64>) -> Result<Value, FaultKind> {
         let rows = &self.rows.column.rows;
         let numbers = (1..=rows.len()).zip(rows);
-        let found = place.and_then(|place| numbers.into_iter().find(|&(n, _)| number(n) == place));
+        let found = place.and_then(|place| numbers.into_iter().find(|&(n, _)| count(n) == place));
         let (_, row) = found.ok_or(FaultKind::NoSuchRow { has: rows.len() })?;
         let measure = row.measure.ok_or(FaultKind::MissingReading)?;
         Ok(self.made(measure.value, measure.dimension, measure.point, [(measure.node, 1.0)]))
@@ -168,10 +166,11 @@ pub(super) fn repeated(
         return Err(FaultKind::NotComputed { what: function.word() });
     }
     let numbers: Vec<_> = values.iter().map(|value| value.value).collect();
-    let (share, value) = (1.0 / number(values.len()), mean(&numbers));
+    let share = 1.0 / count(values.len());
+    let value = mean(&numbers).ok_or(FaultKind::NoQuantity { function: function.word() })?;
     let of = values.iter().map(|value| value.id).collect();
     let factor = known.quantities[first.id].unit.factor();
-    let scatter = Scatter::of(&numbers, value).map(|scatter| (scattered(of, scatter, factor, evaluator), 1.0));
+    let scatter = Scatter::of(&numbers).map(|scatter| (scattered(of, scatter, factor, evaluator), 1.0));
     let operands = values.iter().map(|value| (value.node, share)).chain(scatter);
     Ok(made(first.id, value, first.dimension, first.point, distinct(operands), evaluator))
 }

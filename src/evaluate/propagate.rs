@@ -18,7 +18,7 @@
 //!   block times a factor, and a short patch of its own.
 //!
 //! Where every quantity is used by two later ones, all ways known are quadratic; past
-//! [`MOST_ENTRIES`] the totals of what follows are not known.
+//! `settle::MOST_ENTRIES` the totals of what follows are not known.
 
 use std::collections::BTreeMap;
 

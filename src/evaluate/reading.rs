@@ -386,7 +386,7 @@ impl<'w, 'e> Work<'w, 'e> {
             return;
         }
         let values: Vec<f64> = self.counted().iter().map(|value| value.float).collect();
-        let Some(scatter) = Scatter::of(&values, self.value.float) else { return };
+        let Some(scatter) = Scatter::of(&values) else { return };
         self.deviation = Some(scatter.deviation);
         let taken = scatter.taken(self.evaluator.course);
         if !self.sources.iter().any(|source| source.kind == Kind::Repeat) {

@@ -145,7 +145,7 @@ pub(super) fn is_recorded(quantity: &Quantity) -> bool {
     match &quantity.origin {
         Origin::Reading(_) | Origin::Repeated(_) => true,
         Origin::Column(column) => !column.result,
-        Origin::Result { .. } | Origin::Unread => false,
+        Origin::Result { .. } | Origin::Constant(_) | Origin::Unread => false,
     }
 }
 

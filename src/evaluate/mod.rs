@@ -5,6 +5,7 @@ mod amount;
 mod around;
 pub mod cause;
 mod column;
+mod constant;
 pub mod coverage;
 mod evaluator;
 pub mod fault;
@@ -75,6 +76,15 @@ fn define(document: &Document<'_>, items: &[Parsed], sheet: &mut Sheet, evaluato
         sheet.by_symbol.insert(symbol.value.clone(), id);
         sheet.by_item[item] = Some(id);
         sheet.quantities.push(entry(&definition, id, item, document, evaluator));
+    }
+    for (symbol, constant) in constant::all(&evaluator.course.constants) {
+        // What a report defines itself is what it means.
+        if !sheet.by_symbol.contains_key(&symbol)
+            && let Some(quantity) = constant::entry(symbol, constant, evaluator)
+        {
+            sheet.by_symbol.insert(quantity.symbol.clone(), sheet.quantities.len());
+            sheet.quantities.push(quantity);
+        }
     }
     for (item, parsed) in items.iter().enumerate() {
         if let Some(Item::Reading(reading)) = &parsed.item {
@@ -237,7 +247,7 @@ fn work_out(
 ) {
     for &id in &order.sequence {
         let item = sheet.quantities[id].item;
-        match &items[item].item {
+        match items.get(item).and_then(|parsed| parsed.item.as_ref()) {
             Some(Item::Result(derived)) => {
                 let known = Known { quantities: &sheet.quantities, by_symbol: &sheet.by_symbol };
                 let result::Outcome { unit, measure, origin } = result::evaluate(item, derived, &known, evaluator);

@@ -8,6 +8,7 @@ use super::fault::Fault;
 use super::line::Lines;
 use super::propagate::{Node, Propagation};
 use crate::parse::ast::{Amount, Number, Symbol};
+use crate::quantity::constants::Constant;
 use crate::quantity::{Decimal, Dimension, Exact, Kind, Shape, Unit};
 use crate::span::{Span, Spanned};
 
@@ -55,7 +56,7 @@ pub struct Quantity {
     pub symbol: Symbol,
     /// Its name, where one was given.
     pub name: Option<String>,
-    /// The number of the place that defines it.
+    /// The number of the place that defines it; of a constant, past all places.
     pub item: usize,
     /// Where its symbol stands there.
     pub span: Span,
@@ -88,6 +89,8 @@ pub enum Origin {
         /// The author's own figure, where stated: value and uncertainty in `unit`.
         stated: Option<Stated>,
     },
+    /// A constant of nature, which the course has made known.
+    Constant(&'static Constant),
     /// Its item could not be read, for which a fault says why; what uses it has no value either.
     Unread,
 }

@@ -306,3 +306,15 @@ fn two_points_carry_their_own_errors_and_shared_ones_shift_the_intercept() {
     is(&sheet(shared), "b", "20", "0.04");
     is(&sheet(shared), "a", "5", "0.21");
 }
+
+/// CODATA 2022: the electron's mass and its relative uncertainty; c is exact.
+#[test]
+fn constants_of_the_course_are_known_by_their_symbols() {
+    let course = Course { constants: vec!["c".into(), "m_e".into(), "mu_0".into()], ..course(Combine::Sum) };
+    let sheet = worked("~{E = m_e * c^2 in keV} ~{k = 2 * mu_0}", &course);
+    assert!(sheet.faults.is_empty(), "{:?}", sheet.faults);
+    let (value, uncertainty) = figures(&sheet, "E");
+    assert!(value.starts_with("510.99895") && uncertainty.starts_with("0.00000015"), "{value} ± {uncertainty}");
+    let own = worked("~{c = 343 m/s; ± 1 m/s} ~{d = c * 2[s]}", &course);
+    is(&own, "d", "686", "2");
+}

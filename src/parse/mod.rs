@@ -161,6 +161,14 @@ pub fn estimate(text: &str) -> Result<ast::Estimate, Fault> {
     alone(text, estimate::estimate).map(|estimate| estimate.value)
 }
 
+/// Reads a symbol that stands alone, as a key of a course: `rho` is `ρ`.
+///
+/// # Errors
+/// The first fault, its place counted from the start of `text`.
+pub fn symbol(text: &str) -> Result<ast::Symbol, Fault> {
+    alone(text, token::symbol).map(|symbol| symbol.value)
+}
+
 /// Reads the whole of a text with one parser.
 fn alone<T>(text: &str, parser: impl for<'s> FnOnce(&Part, &'s str) -> recover::Out<'s, T>) -> Result<T, Fault> {
     let text = text.trim_end_matches(token::is_blank);

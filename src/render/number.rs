@@ -7,6 +7,7 @@ use crate::course::Combine;
 use crate::evaluate::sheet::{Claimed, Origin, Record, Stated};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::Number;
+use crate::quantity::constants::Constant;
 use crate::quantity::{Decimal, Unit, figures, round};
 
 /// The figure of a quantity in `unit`, or in its own. `None` where it has no value.
@@ -15,11 +16,17 @@ pub(super) fn figure(view: View<'_>, id: QuantityId, unit: Option<&Unit>) -> Opt
     let unit = unit.unwrap_or(&quantity.unit);
     let typed = match &quantity.origin {
         Origin::Reading(record) => Some((recorded(view, quantity, record), &quantity.unit)),
+        Origin::Constant(constant) => Some((published(constant), &quantity.unit)),
         Origin::Result { stated: Some(stated) } => Some((self::stated(view, quantity, stated), &stated.unit)),
         Origin::Repeated(_) | Origin::Column(_) | Origin::Result { stated: None } | Origin::Unread => None,
     };
     let kept = typed.and_then(|(figure, own)| moved(figure, own, unit));
     kept.or_else(|| computed(view, quantity, unit))
+}
+
+/// A constant with the digits that were published.
+fn published(constant: &Constant) -> Figure {
+    Figure { value: constant.shown(), uncertainty: constant.standard_uncertainty(), power: None }.scaled()
 }
 
 /// Digits that were typed, in another unit: they stay where the factor is a power of ten.

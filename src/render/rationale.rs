@@ -107,7 +107,7 @@ fn section(view: View<'_>, id: QuantityId, rows: usize, steps: usize) -> Option<
             (lines, true)
         }
         // A column has no one value, and so no title to put its sources under.
-        Origin::Column(_) | Origin::Unread => return None,
+        Origin::Column(_) | Origin::Constant(_) | Origin::Unread => return None,
     };
     Some(Section { title, lines, is_result })
 }

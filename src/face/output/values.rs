@@ -211,6 +211,7 @@ const fn kind(origin: &Origin) -> &'static str {
     match origin {
         Origin::Reading(_) | Origin::Repeated(_) => "reading",
         Origin::Column(_) => "column",
+        Origin::Constant(_) => "constant",
         Origin::Result { .. } | Origin::Unread => "result",
     }
 }

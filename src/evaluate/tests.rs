@@ -3,7 +3,7 @@
 use super::fault::{Doing, FaultKind, Undefined};
 use super::sheet::{Compared, Origin};
 use super::{Sheet, View, evaluate};
-use crate::course::{Combine, Course, Instrument};
+use crate::course::{Agree, Combine, Course, Instrument};
 use crate::locate::locate;
 use crate::parse::ast::Symbol;
 use crate::parse::parse;
@@ -317,4 +317,18 @@ fn constants_of_the_course_are_known_by_their_symbols() {
     assert!(value.starts_with("510.99895") && uncertainty.starts_with("0.00000015"), "{value} ± {uncertainty}");
     let own = worked("~{c = 343 m/s; ± 1 m/s} ~{d = c * 2[s]}", &course);
     is(&own, "d", "686", "2");
+}
+
+#[test]
+fn agreement_is_judged_as_the_course_says() {
+    let source = "~{a = 10.0 m; ± 0.3 m} ~{b = 10.5 m; ± 0.3 m} ~{a against b}";
+    let agree = |agree, combine| {
+        let sheet = worked(source, &Course { agree, ..course(combine) });
+        sheet.views.values().any(|view| matches!(view, View::Comparison(compared) if compared.agree))
+    };
+    // 0.5 against 0.6 added up, against 2 × 0.424, against 0.424 in quadrature.
+    assert!(agree(Agree::Overlap, Combine::Sum));
+    assert!(agree(Agree::TwoSigma, Combine::Sum));
+    assert!(!agree(Agree::NormalizedError, Combine::Sum));
+    assert!(!agree(Agree::Overlap, Combine::Standard));
 }

@@ -9,7 +9,7 @@ use super::propagate::Node;
 use super::reading::uncertainty_of;
 use super::result::Known;
 use super::sheet::{Compared, Measure, QuantityId, View};
-use crate::course::Combine;
+use crate::course::{Agree, Combine};
 use crate::parse::ast::{Against, Comparison, Estimate, Mention, Symbol};
 use crate::quantity::{Exact, Unit};
 use crate::span::Spanned;
@@ -18,7 +18,9 @@ use crate::span::Spanned;
 pub(super) struct Pending {
     item: usize,
     compared: Compared,
-    /// Left less right, in the propagation.
+    /// The left side, in the propagation.
+    left: Node,
+    /// Left less right.
     difference: Node,
     /// Where the right side comes from elsewhere: its own node.
     reference: Node,
@@ -99,19 +101,26 @@ pub(super) fn comparison(
         agree: false,
         unit: Arc::new(unit.as_difference()),
     };
-    Some(Pending { item, compared, difference, reference })
+    Some(Pending { item, compared, left: measure.node, difference, reference })
 }
 
 impl Pending {
     /// The comparison, once all totals are known. Unrounded figures decide.
     pub(super) fn view(self, evaluator: &Evaluator<'_>) -> (usize, View) {
-        let Self { item, mut compared, difference, reference } = self;
+        let Self { item, mut compared, difference, reference, .. } = self;
         let factor = compared.unit.factor();
         let combined = |node| evaluator.propagation.combined(node).unwrap_or(f64::NAN) / factor;
         compared.reference.1 = combined(reference);
         compared.uncertainty = combined(difference);
-        let limits = evaluator.propagation.totals(difference).map_or(f64::NAN, |totals| totals.combined(Combine::Sum));
-        compared.agree = compared.difference.abs() <= limits / factor;
+        let by = |combine| evaluator.propagation.totals(difference).map_or(f64::NAN, |totals| totals.combined(combine));
+        let reach = match evaluator.course.agree {
+            Agree::Overlap if evaluator.course.combine == Combine::Standard => by(Combine::Standard),
+            Agree::Overlap => by(Combine::Sum),
+            Agree::TwoSigma => 2.0 * by(Combine::Standard),
+            // |E_n| ≤ 1 (ISO 13528:2022, 9.7, from memory): each side's own uncertainty, in quadrature.
+            Agree::NormalizedError => libm::hypot(combined(self.left), combined(reference)) * factor,
+        };
+        compared.agree = compared.difference.abs() <= reach / factor;
         (item, View::Comparison(compared))
     }
 }

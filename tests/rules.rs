@@ -11,6 +11,7 @@ use meniscus::check::{self, Finding, GROUPS, Rule, Severity, fix, rules};
 use meniscus::course::Course;
 use meniscus::report;
 use meniscus::span::Lines;
+use proptest::prelude::*;
 
 fn findings(source: &str) -> Vec<Finding> {
     report::read(source, &Course::default()).findings
@@ -219,4 +220,43 @@ fn marked(line: &str) -> Option<(usize, &str)> {
     let begins = ["<!--", "#"].into_iter().find(|begin| line.starts_with(begin))?;
     let mark = line[begins.len()..].split("-->").next()?;
     mark.trim_start().starts_with(['^', '|']).then_some((begins.len(), mark))
+}
+
+/// Pieces that slips are made of.
+const PIECES: [&str; 26] = [
+    "~{", "}", "\"", ";", "±", "=", "1", ".", "-", "^", "[", "]", "(", ")", "e9", "µ", "\n", "|", "`", "%", " of ",
+    "0", "against", "stated ", "with ", "exact",
+];
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 256, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Whatever is cut out of a report and typed into it: places are places of the source, messages are one
+    /// line, and making the certain changes comes to an end.
+    #[test]
+    fn findings_and_their_changes_hold_on_broken_reports(
+        file in any::<prop::sample::Index>(),
+        from in any::<prop::sample::Index>(),
+        slips in prop::collection::vec((any::<prop::sample::Index>(), prop::sample::select(&PIECES[..])), 0..10),
+    ) {
+        let files = fixtures();
+        let source = fs::read_to_string(file.get(&files)).unwrap();
+        let mut text: Vec<char> = source.chars().skip(from.index(source.chars().count())).take(1_000).collect();
+        for (at, piece) in slips {
+            let at = at.index(text.len() + 1);
+            text.splice(at..(at + 1).min(text.len()), piece.chars());
+        }
+        let mut text: String = text.into_iter().collect();
+        for round in 0.. {
+            prop_assert!(round < 40, "changes without end: {text}");
+            let found = findings(&text);
+            for finding in &found {
+                let places = finding.edits.iter().map(|edit| edit.span).chain(finding.related.iter().map(|r| r.span));
+                prop_assert!(places.chain([finding.span]).all(|span| text.get(span.range()).is_some()), "{finding:?}");
+                prop_assert!(!finding.message.contains('\n') && !finding.help.contains('\n'), "{finding:?}");
+            }
+            let Some(changed) = fix::fixed(&text, &found) else { break };
+            text = changed;
+        }
+    }
 }

@@ -55,9 +55,6 @@ pub const GROUPS: [(&str, &str); 7] = [
     ("course", "what the course asks for, and its own files"),
 ];
 
-/// Where a message or a help line is cut, in characters: no text of a report makes it endless.
-const LONGEST: usize = 400;
-
 impl Rule {
     /// A finding of this rule. The message is one sentence without a full stop; the help says what
     /// to write.
@@ -65,8 +62,8 @@ impl Rule {
         Finding {
             rule: self.name,
             severity: self.severity,
-            message: say::shortened(&message.into(), LONGEST),
-            help: say::shortened(&help.into(), LONGEST),
+            message: say::line(&message.into()),
+            help: say::line(&help.into()),
             span,
             related: Vec::new(),
             edits: Vec::new(),

@@ -6,6 +6,9 @@ use crate::quantity::{Decimal, Dimension, Exact, Rounding, Unit, round};
 /// The most characters of the report that a message repeats.
 const LONGEST_QUOTE: usize = 40;
 
+/// Where a message or a help line is cut, in characters.
+const LONGEST_LINE: usize = 400;
+
 /// Text of the report, in backticks, on one line and not too long.
 pub(super) fn quoted(text: &str) -> String {
     let beginning: String = text.chars().take(4 * LONGEST_QUOTE).collect();
@@ -13,8 +16,13 @@ pub(super) fn quoted(text: &str) -> String {
     format!("`{}`", shortened(&line, LONGEST_QUOTE))
 }
 
+/// A message or a help line: one line, and not endless whatever text of a report it repeats.
+pub(super) fn line(text: &str) -> String {
+    shortened(text, LONGEST_LINE).replace(['\n', '\r', '\t'], " ")
+}
+
 /// A text of at most so many characters and a sign that more followed.
-pub(super) fn shortened(text: &str, most: usize) -> String {
+fn shortened(text: &str, most: usize) -> String {
     match text.char_indices().nth(most) {
         Some((end, _)) => format!("{}…", &text[..end]),
         None => text.to_owned(),

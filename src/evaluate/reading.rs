@@ -437,14 +437,14 @@ impl<'w, 'e> Work<'w, 'e> {
     }
 
     fn outcome(self, measure: Option<Measure>) -> Outcome {
-        let Self { recorded, unit, sources, claimed, display, exact, left_out, deviation, .. } = self;
+        let Self { recorded, unit, value, sources, claimed, display, exact, left_out, deviation, .. } = self;
         let origin = match recorded.values {
-            [value] => {
+            [typed] => {
                 let sum = sources.iter().try_fold(Exact::ZERO, |sum, source| sum.plus(source.exact?));
                 let display = display.and_then(|step| step.exact);
-                Origin::Reading(Box::new(Record { value: *value, sum, claimed, display }))
+                Origin::Reading(Box::new(Record { value: *typed, sum, claimed, display }))
             }
-            values => Origin::Repeated(Repeated { values: values.to_vec(), left_out, deviation }),
+            values => Origin::Repeated(Repeated { values: values.to_vec(), left_out, mean: value.float, deviation }),
         };
         Outcome { unit, origin, measure, sources, exact }
     }

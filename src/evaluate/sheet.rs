@@ -139,6 +139,8 @@ pub struct Repeated {
     pub values: Vec<Spanned<Number>>,
     /// For each, is it left out of what is computed, and why?
     pub left_out: Vec<Option<String>>,
+    /// The mean of those that are not left out, in the quantity's unit.
+    pub mean: f64,
     /// Standard deviation of one reading, in the quantity's unit; `None` of a single value.
     pub deviation: Option<f64>,
 }

@@ -282,9 +282,13 @@ fn run_together(symbol: &str) -> Option<String> {
         let bare = |rest: &str| USUAL.contains(&rest);
         bare(part) || USUAL_PREFIXES.iter().any(|prefix| part.strip_prefix(prefix).is_some_and(bare))
     };
-    let known = |part: &str| usual(part) && units::find(part).is_some();
+    let known = |part: &str| units::find(part).filter(|_| usual(part));
+    // A letter too many in `mmm` is no product of two lengths.
+    let product = |(left, right): &(&str, &str)| {
+        known(left).zip(known(right)).is_some_and(|(left, right)| left.dimension != right.dimension)
+    };
     let mut splits = symbol.char_indices().map(|(at, _)| symbol.split_at(at)).filter(|&(left, _)| left != "K");
-    splits.rfind(|(left, right)| known(left) && known(right)).map(|(left, right)| format!("{left}*{right}"))
+    splits.rfind(product).map(|(left, right)| format!("{left}*{right}"))
 }
 
 /// One edit, two from five letters on. Of two letters every other pair is one edit away, which says

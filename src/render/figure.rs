@@ -141,9 +141,18 @@ pub(super) fn finish(mut parts: Vec<Math>, power: Option<i32>, unit: &Spelling) 
         parts.push(Math::Raised(Box::new(Math::Digits("10".into())), Box::new(exponent)));
     }
     if !(unit.over.is_empty() && unit.under.is_empty()) {
-        parts.push(Math::Unit(unit.clone()));
+        parts.push(Math::Unit(behind_number(unit)));
     }
     Math::row(parts)
+}
+
+/// The unit as it stands behind a number, where `5 1/s` would be read as a fraction: s⁻¹.
+fn behind_number(unit: &Spelling) -> Spelling {
+    if !unit.over.is_empty() {
+        return unit.clone();
+    }
+    let inverse = unit.under.iter().map(|(symbol, exponent)| (symbol.clone(), -exponent));
+    Spelling { over: inverse.collect(), under: Vec::new() }
 }
 
 /// An amount, known exactly or as a double.

@@ -60,21 +60,48 @@ fn worded(fault: &Fault, place: &Place<'_>, there: &str) -> Option<Finding> {
     })
 }
 
-/// What is there and why that cannot be read; what to write.
+/// What is there and why that cannot be read; what to write. `None` where `expected` or a rule of its own
+/// words it.
 fn words(kind: &FaultKind, there: &str) -> Option<(String, String)> {
     let there = say::quoted(there);
+    match kind {
+        FaultKind::FractionAsEstimate
+        | FaultKind::SumAsEstimate
+        | FaultKind::ClockTime
+        | FaultKind::TwoSided
+        | FaultKind::UnitInList
+        | FaultKind::UncertaintyInList
+        | FaultKind::NumberTooLong => of_an_estimate(kind, &there),
+        FaultKind::Empty | FaultKind::OpenQuote | FaultKind::LoneBracket | FaultKind::TooDeep { .. } => {
+            of_an_enclosure(kind)
+        }
+        FaultKind::SideBySide
+        | FaultKind::BareUnit { .. }
+        | FaultKind::Arguments { .. }
+        | FaultKind::UnknownFunction { .. } => of_a_formula(kind, &there),
+        FaultKind::NoSymbol
+        | FaultKind::ReservedWord { .. }
+        | FaultKind::BracedSubscript { .. }
+        | FaultKind::SubscriptCharacter { .. } => of_a_symbol(kind, &there),
+        FaultKind::ClauseOutOfPlace { .. } | FaultKind::ColumnOutsideHeading | FaultKind::StyleTakesNoUnit => {
+            out_of_place(kind)
+        }
+        FaultKind::Expected { .. }
+        | FaultKind::DecimalComma { .. }
+        | FaultKind::ThousandsSeparator { .. }
+        | FaultKind::BlankProduct { .. }
+        | FaultKind::TwoSlashes { .. }
+        | FaultKind::OpenDenominator { .. }
+        | FaultKind::InchAsKeyword
+        | FaultKind::NoBlankBeforeUnit => None,
+    }
+}
+
+fn of_a_formula(kind: &FaultKind, there: &str) -> Option<(String, String)> {
     Some(match kind {
         FaultKind::SideBySide => (
             format!("{there} stands side by side with what is before it, and that is never a product here"),
             "write the sign between them: `a * b`, `a · b` or `a × b`".into(),
-        ),
-        FaultKind::NoSymbol => (
-            "this formula gives its result no symbol, so nothing can refer to it".into(),
-            "write a symbol and `=` before it, as in `~{v = d / t}`".into(),
-        ),
-        FaultKind::ReservedWord { word } => (
-            format!("`{word}` is a word of the notation, so it cannot be the symbol of a quantity"),
-            format!("choose another symbol, such as `{word}_1`"),
         ),
         FaultKind::BareUnit { right } => (
             format!("{there} has a bare unit inside a formula, where it would be taken for a quantity"),
@@ -90,17 +117,19 @@ fn words(kind: &FaultKind, there: &str) -> Option<(String, String)> {
                 None => format!("write one of the notation's functions, or `{word} * ( )` if a product is meant"),
             },
         ),
-        FaultKind::ColumnOutsideHeading => (
-            "this is the heading of a column, but it does not stand in the heading row of a table".into(),
-            "move it into the table's first row, or write `=` and the recorded value".into(),
+        _ => return None,
+    })
+}
+
+fn of_a_symbol(kind: &FaultKind, there: &str) -> Option<(String, String)> {
+    Some(match kind {
+        FaultKind::NoSymbol => (
+            "this formula gives its result no symbol, so nothing can refer to it".into(),
+            "write a symbol and `=` before it, as in `~{v = d / t}`".into(),
         ),
-        FaultKind::ClauseOutOfPlace { clause, belongs } => (
-            format!("`{clause}` does not belong to an item of this form"),
-            format!("take it out here; it belongs to {belongs}"),
-        ),
-        FaultKind::StyleTakesNoUnit => (
-            "this style shows no unit, so an `in` before it has nothing to do".into(),
-            "take out `in` and the unit behind it, or choose another style".into(),
+        FaultKind::ReservedWord { word } => (
+            format!("`{word}` is a word of the notation, so it cannot be the symbol of a quantity"),
+            format!("choose another symbol, such as `{word}_1`"),
         ),
         FaultKind::BracedSubscript { right } => (
             format!("{there} has braces about its subscript, and a brace would end the item"),
@@ -109,25 +138,26 @@ fn words(kind: &FaultKind, there: &str) -> Option<(String, String)> {
         FaultKind::SubscriptCharacter { right } => {
             (format!("{there} has a lowered character, which no keyboard can type again"), format!("write `{right}`"))
         }
-        FaultKind::FractionAsEstimate
-        | FaultKind::SumAsEstimate
-        | FaultKind::ClockTime
-        | FaultKind::TwoSided
-        | FaultKind::UnitInList
-        | FaultKind::UncertaintyInList
-        | FaultKind::NumberTooLong => return of_an_estimate(kind, &there),
-        FaultKind::Empty | FaultKind::OpenQuote | FaultKind::LoneBracket | FaultKind::TooDeep { .. } => {
-            return of_an_enclosure(kind);
-        }
-        // `expected` words the first, rules of their own the rest.
-        FaultKind::Expected { .. }
-        | FaultKind::DecimalComma { .. }
-        | FaultKind::ThousandsSeparator { .. }
-        | FaultKind::BlankProduct { .. }
-        | FaultKind::TwoSlashes { .. }
-        | FaultKind::OpenDenominator { .. }
-        | FaultKind::InchAsKeyword
-        | FaultKind::NoBlankBeforeUnit => return None,
+        _ => return None,
+    })
+}
+
+/// What is whole in itself and stands where it does not belong.
+fn out_of_place(kind: &FaultKind) -> Option<(String, String)> {
+    Some(match kind {
+        FaultKind::ClauseOutOfPlace { clause, belongs } => (
+            format!("`{clause}` does not belong to an item of this form"),
+            format!("take it out here; it belongs to {belongs}"),
+        ),
+        FaultKind::ColumnOutsideHeading => (
+            "this is the heading of a column, but it does not stand in the heading row of a table".into(),
+            "move it into the table's first row, or write `=` and the recorded value".into(),
+        ),
+        FaultKind::StyleTakesNoUnit => (
+            "this style shows no unit, so an `in` before it has nothing to do".into(),
+            "take out `in` and the unit behind it, or choose another style".into(),
+        ),
+        _ => return None,
     })
 }
 

@@ -223,6 +223,7 @@ fn figures(combine: Combine, quantity: &Quantity, measure: &Measure) -> (Option<
             let sum = record.sum.filter(|_| combine == Combine::Sum);
             (record.value.value.decimal.to_f64(), sum.map_or(computed.1, |sum| sum.to_f64()))
         }
+        Origin::Repeated(repeated) => (repeated.mean, computed.1),
         _ => computed,
     };
     (finite(value), finite(uncertainty))

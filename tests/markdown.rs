@@ -290,6 +290,7 @@ fn large_and_deep_input_is_read_on_a_small_stack() {
         ("~{x \"".repeat(20_000), 10_000),
         ("“~{x”\n".repeat(5_000), 5_000),
         ("| ~{x ".repeat(5_000), 5_000),
+        (format!("# {}}}", "~{x} ".repeat(20_000)), 20_000),
         (format!("{}~{{x}}", "> ".repeat(5_000)), 1),
         (format!("{}~{{x}}", "- ".repeat(2_000)), 1),
         (format!("{}~{{x}}{}", "[".repeat(20_000), "]".repeat(20_000)), 1),

@@ -10,16 +10,20 @@ use super::text::Layout;
 pub(super) fn all_calm(source: &str, masked: &str, items: &[Item], layout: &Layout) -> bool {
     let mut loose = layout.loose.iter().copied().peekable();
     let mut last = None;
-    items.iter().all(|item| {
+    let is_behind_loose = |item: &Item| {
         let span = item.extent.span;
         while let Some(at) = loose.next_if(|&at| at < span.start) {
             last = Some(at);
         }
         // What is loose within an item is masked with it.
         while loose.next_if(|&at| at < span.end).is_some() {}
-        let before = last.is_some_and(|at| at >= item.text.leaf.start);
-        !before && is_calm(source, item) && !is_attribute(masked, item)
-    })
+        last.is_some_and(|at| at >= item.text.leaf.start)
+    };
+    // Attributes end a heading: where they take in any of its items, they take in the last.
+    let mut lasts = items.chunk_by(|one, next| one.text.leaf == next.text.leaf).filter_map(<[Item]>::last);
+    items.iter().all(|item| is_calm(source, item))
+        && !items.iter().any(is_behind_loose)
+        && !lasts.any(|item| is_attribute(masked, item))
 }
 
 /// Does the item end on its own terms, and hold only what means nothing to Markdown's blocks, code, math, HTML and links?
@@ -40,6 +44,7 @@ fn is_plain(inner: &[u8]) -> bool {
     inner.iter().all(is_ordinary) || is_balanced(inner)
 }
 
+/// As [`is_plain`], byte by byte.
 fn is_balanced(inner: &[u8]) -> bool {
     let mut depth = 0_usize;
     let mut previous = [b'{'; 2];

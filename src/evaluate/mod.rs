@@ -325,6 +325,3 @@ fn name_neighbours(faults: &mut [Fault], sheet: &Sheet) {
         }
     }
 }
-
-#[cfg(test)]
-mod tests;

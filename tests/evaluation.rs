@@ -1,12 +1,15 @@
-//! Small reports, worked out whole.
+//! Small reports, worked out whole: what amounts, instruments, results, columns and lines come to. Figures
+//! that are not said to be published are worked out by hand.
 
-use super::fault::{Doing, FaultKind, Undefined};
-use super::sheet::{Compared, Origin};
-use super::{Sheet, View, evaluate};
-use crate::course::{Agree, Combine, Course, Instrument};
-use crate::locate::locate;
-use crate::parse::ast::Symbol;
-use crate::parse::parse;
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops at what it did not expect")]
+
+use meniscus::course::{Agree, Combine, Course, Instrument};
+use meniscus::evaluate::fault::{Doing, FaultKind, Undefined};
+use meniscus::evaluate::sheet::{Compared, Origin, View};
+use meniscus::evaluate::{Sheet, evaluate};
+use meniscus::locate::locate;
+use meniscus::parse::ast::Symbol;
+use meniscus::parse::parse;
 
 fn worked(source: &str, course: &Course) -> Sheet {
     let document = locate(source);
@@ -53,10 +56,10 @@ fn figures(sheet: &Sheet, symbol: &str) -> (String, String) {
     let (_, quantity) = sheet.find(&Symbol::new(symbol)).unwrap();
     let measure = quantity.measure.unwrap_or_else(|| panic!("{symbol} has no value: {:?}", sheet.faults));
     let digits = |x: f64| {
-        crate::quantity::round::to_figures(
-            crate::quantity::Decimal::of_f64(x).unwrap(),
+        meniscus::quantity::round::to_figures(
+            meniscus::quantity::Decimal::of_f64(x).unwrap(),
             9,
-            crate::quantity::Rounding::Nearest,
+            meniscus::quantity::Rounding::Nearest,
         )
         .trimmed()
         .to_string()

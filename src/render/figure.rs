@@ -147,7 +147,7 @@ pub(super) fn finish(mut parts: Vec<Math>, power: Option<i32>, unit: &Spelling) 
 }
 
 /// The unit as it stands behind a number, where `5 1/s` would be read as a fraction: s⁻¹.
-fn behind_number(unit: &Spelling) -> Spelling {
+pub(super) fn behind_number(unit: &Spelling) -> Spelling {
     if !unit.over.is_empty() {
         return unit.clone();
     }

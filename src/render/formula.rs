@@ -124,6 +124,12 @@ fn call(function: Function, arguments: Vec<Part>) -> Part {
             Part::new(Math::Root(degree, Box::new(arguments.remove(0))), Rank::Power)
         }
         (Function::Abs, 1) => Part::new(Math::Bars(Box::new(arguments.remove(0))), Rank::Whole),
+        // As it is typed: which of the two is upright is not told by their order.
+        (Function::Slope | Function::Intercept, 2) => {
+            let across = arguments.remove(1);
+            let both = Math::row(vec![arguments.remove(0), Math::Word(" against ".into()), across]);
+            Part::new(Math::Call(function, vec![both]), Rank::Whole)
+        }
         _ => Part::new(Math::Call(function, arguments), Rank::Whole),
     }
 }

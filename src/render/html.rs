@@ -40,6 +40,8 @@ pub(super) fn write(plan: &Plan<'_>, math: Math) -> Body {
         unsettled: Vec::new(),
         leaf_text: String::new(),
         tables: 0,
+        filled: VecDeque::new(),
+        filled_block: None,
         ids: HashMap::new(),
         body: Body::default(),
     };
@@ -67,6 +69,9 @@ struct Writer<'p, 'r> {
     /// What the paragraph or heading under way says, without mark-up.
     leaf_text: String,
     tables: usize,
+    /// The cells that are still to be filled, and the block that they are in.
+    filled: VecDeque<(Span, Vec<Piece>)>,
+    filled_block: Option<usize>,
     ids: HashMap<String, usize>,
     body: Body,
 }
@@ -130,6 +135,10 @@ impl<'r> Writer<'_, 'r> {
                 self.body.has_title |= level == pulldown_cmark::HeadingLevel::H1;
                 self.ready.push_back(Event::End(tag));
             }
+            (TagEnd::TableCell, _) => {
+                self.cell(span);
+                self.ready.push_back(Event::End(tag));
+            }
             _ => self.ready.push_back(Event::End(tag)),
         }
         if tag == TagEnd::Table {
@@ -137,6 +146,23 @@ impl<'r> Writer<'_, 'r> {
         }
         if self.depth == 0 {
             self.beneath(span.end);
+        }
+    }
+
+    /// What an empty cell is filled with.
+    fn cell(&mut self, span: Span) {
+        let block = self.blocks.peek().filter(|block| block.items.start <= self.next);
+        if self.filled.is_empty()
+            && let Some(block) = block.filter(|block| self.filled_block != Some(block.end))
+        {
+            self.filled_block = Some(block.end);
+            self.filled = self.plan.filled(block).into();
+        }
+        while self.filled.front().is_some_and(|(cell, _)| cell.start < span.start && !is_cell(*cell, span)) {
+            self.filled.pop_front();
+        }
+        if let Some((_, pieces)) = self.filled.pop_front_if(|(cell, _)| is_cell(*cell, span)) {
+            self.ready.push_back(Event::InlineHtml(pieces_html(&pieces, self.math).into()));
         }
     }
 
@@ -262,6 +288,12 @@ impl<'r> Writer<'_, 'r> {
     fn html(&mut self, html: String) {
         self.ready.push_back(Event::Html(html.into()));
     }
+}
+
+/// Is it the cell of that event? A cell that is missing at its row's end is seen behind the line's end.
+fn is_cell(cell: Span, event: Span) -> bool {
+    let behind = event.start.saturating_sub(cell.start);
+    cell.start == event.start || cell.is_empty() && event.is_empty() && (1..=2).contains(&behind)
 }
 
 /// The text of an event that is none of [`Event::Text`].

@@ -22,6 +22,7 @@ fn put(math: &Math, out: &mut String) {
         Math::Pi => out.push_str("\\pi "),
         Math::Sign(sign) => out.push_str(self::sign(*sign)),
         Math::Unit(spelling) => unit(spelling, out),
+        Math::BareUnit(spelling) => bare_unit(spelling, out),
         Math::Fraction(above, below) => {
             between("\\frac{", above, "}{", out);
             put(below, out);
@@ -91,6 +92,10 @@ fn unit(spelling: &Spelling, out: &mut String) {
     if !out.is_empty() && !clings(spelling) {
         out.push_str("\\,");
     }
+    bare_unit(spelling, out);
+}
+
+fn bare_unit(spelling: &Spelling, out: &mut String) {
     if spelling.over.is_empty() {
         out.push('1');
     } else {

@@ -7,6 +7,7 @@ use super::piece::{Group, Piece, Row, Table};
 use super::plan::Plan;
 use super::{Math, latex, mathml, plain};
 use crate::locate::{Place, Setting};
+use crate::span::Span;
 
 /// The whole report.
 pub(super) fn write(plan: &Plan<'_>, math: Math) -> String {
@@ -21,9 +22,15 @@ pub(super) fn write(plan: &Plan<'_>, math: Math) -> String {
         written: 0,
     };
     for block in plan.blocks() {
+        let mut filled = plan.filled(&block).into_iter().peekable();
         for item in block.items.clone() {
+            let start = document.places.get(item).map_or(0, |place| place.span.start);
+            while let Some((cell, pieces)) = filled.next_if(|(cell, _)| cell.start < start) {
+                writer.cell(cell, &pieces);
+            }
             writer.item(item);
         }
+        filled.for_each(|(cell, pieces)| writer.cell(cell, &pieces));
         let tables = plan.tables(&block);
         if !tables.is_empty() {
             writer.copy_to(block.end);
@@ -100,6 +107,14 @@ impl Writer<'_, '_> {
             None => self.broken(place),
         }
         self.written = place.span.end;
+    }
+
+    /// An empty cell, filled.
+    fn cell(&mut self, cell: Span, pieces: &[Piece]) {
+        self.copy_to(cell.start);
+        let text = self.pieces(pieces, CELL);
+        self.push(&format!(" {text} "));
+        self.written = self.written.max(cell.end);
     }
 
     /// An item that asks for a table leaves nothing where it is a paragraph of its own. Elsewhere what it held

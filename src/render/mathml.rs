@@ -24,6 +24,7 @@ fn put(math: &Math, out: &mut String) {
         Math::Pi => element("mi", "π", out),
         Math::Sign(sign) => self::sign(*sign, out),
         Math::Unit(spelling) => unit(spelling, out),
+        Math::BareUnit(spelling) => bare_unit(spelling, out),
         Math::Fraction(above, below) => pair("mfrac", above, below, out),
         Math::Raised(base, exponent) => pair("msup", base, exponent, out),
         Math::Root(2, inner) => wrap("msqrt", out, |out| put(inner, out)),
@@ -149,6 +150,10 @@ fn unit(spelling: &Spelling, out: &mut String) {
     if !clings(spelling) {
         out.push_str("<mspace width=\"0.167em\"/>");
     }
+    bare_unit(spelling, out);
+}
+
+fn bare_unit(spelling: &Spelling, out: &mut String) {
     if let ([(symbol, 1)], []) = (spelling.over.as_slice(), spelling.under.as_slice()) {
         return upright(symbol, out);
     }

@@ -3,6 +3,7 @@
 
 mod amount;
 mod code;
+mod column;
 mod escape;
 mod figure;
 mod formula;

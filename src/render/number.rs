@@ -4,7 +4,7 @@
 use super::View;
 use super::figure::{Figure, Size};
 use crate::course::Combine;
-use crate::evaluate::sheet::{Claimed, Origin, Record, Stated};
+use crate::evaluate::sheet::{Claimed, Measure, Origin, Record, Stated};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::Number;
 use crate::quantity::constants::Constant;
@@ -68,7 +68,11 @@ pub(super) fn for_working(view: View<'_>, id: QuantityId, unit: &Unit) -> Option
 
 /// A quantity's value and uncertainty as computed, in `unit`.
 pub(super) fn computed(view: View<'_>, quantity: &Quantity, unit: &Unit) -> Option<Figure> {
-    let measure = quantity.measure?;
+    of_measure(view, quantity.measure?, unit)
+}
+
+/// A value and its uncertainty as computed, in `unit`.
+pub(super) fn of_measure(view: View<'_>, measure: Measure, unit: &Unit) -> Option<Figure> {
     Figure::computed(in_unit(measure.value, measure.point, unit), spread(measure.uncertainty, unit), view.course)
 }
 

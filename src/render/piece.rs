@@ -48,6 +48,8 @@ pub(super) enum Math {
     Sign(Sign),
     /// A unit, set off from the number before it where that is the custom.
     Unit(Spelling),
+    /// A unit that follows no number.
+    BareUnit(Spelling),
     /// Above and below.
     Fraction(Box<Math>, Box<Math>),
     /// Base and exponent.
@@ -78,7 +80,13 @@ impl Math {
             Self::Row(parts) | Self::Call(_, parts) => parts.iter().any(Self::has_fraction),
             Self::Raised(base, exponent) => base.has_fraction() || exponent.has_fraction(),
             Self::Root(_, inner) | Self::Bracket(inner) | Self::Bars(inner) => inner.has_fraction(),
-            Self::Digits(_) | Self::Symbol(_) | Self::Pi | Self::Word(_) | Self::Sign(_) | Self::Unit(_) => false,
+            Self::Digits(_)
+            | Self::Symbol(_)
+            | Self::Pi
+            | Self::Word(_)
+            | Self::Sign(_)
+            | Self::Unit(_)
+            | Self::BareUnit(_) => false,
         }
     }
 }

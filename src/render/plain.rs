@@ -75,6 +75,7 @@ impl Writer {
             Math::Pi => self.out.push('π'),
             Math::Sign(sign) => self.sign(*sign),
             Math::Unit(spelling) => self.unit(spelling),
+            Math::BareUnit(spelling) => self.out.push_str(&unit(spelling)),
             Math::Fraction(above, below) => self.fraction(above, below),
             Math::Raised(base, exponent) => self.raised(base, exponent),
             Math::Root(2, inner) => self.root('√', inner),

@@ -4,13 +4,14 @@ use std::ops::Range;
 
 use super::View;
 use super::piece::{Piece, Table};
-use super::{rationale, style, summary};
+use super::{column, rationale, style, summary};
 use crate::check::{Finding, Severity};
 use crate::course::RationalePlace;
 use crate::evaluate::{QuantityId, sheet};
 use crate::locate::End;
 use crate::parse::ast::{Item, Style};
 use crate::parse::{FaultKind, Parsed};
+use crate::span::Span;
 
 /// A report about to be written.
 pub(super) struct Plan<'r> {
@@ -56,7 +57,8 @@ impl<'r> Plan<'r> {
             Item::Mention(mention) => {
                 let sheet::View::Mention { quantity, unit } = view.sheet.views.get(&item)? else { return None };
                 let style = mention.style.map_or(Style::Plain, |style| style.value);
-                style::styled(view, *quantity, unit.as_deref(), style)
+                // A column has no one value: it is called by its heading.
+                column::heading(view, *quantity).or_else(|| style::styled(view, *quantity, unit.as_deref(), style))
             }
             Item::Comparison(comparison) => {
                 let sheet::View::Comparison(compared) = view.sheet.views.get(&item)? else { return None };
@@ -64,7 +66,8 @@ impl<'r> Plan<'r> {
             }
             Item::Budget(_) => self.budget(item).map(|_| Vec::new()),
             Item::Rationale | Item::Summary => Some(Vec::new()),
-            Item::Column(_) | Item::Graph(_) => None,
+            Item::Column(_) => column::heading(view, view.sheet.defined_by(item)?.0),
+            Item::Graph(_) => None,
         }
     }
 
@@ -84,6 +87,15 @@ impl<'r> Plan<'r> {
             start += count;
             Some(Block { end, items })
         })
+    }
+
+    /// The cells of a block that are filled, in order.
+    pub(super) fn filled(&self, block: &Block) -> Vec<(Span, Vec<Piece>)> {
+        let defined = block.items.clone().filter(|&item| self.whole(item).is_some());
+        let columns = defined.filter_map(|item| self.view.sheet.defined_by(item));
+        let mut cells: Vec<_> = columns.flat_map(|(id, _)| column::filled(self.view, id)).collect();
+        cells.sort_by_key(|(cell, _)| *cell);
+        cells
     }
 
     /// The tables beneath a block.
@@ -119,7 +131,8 @@ impl<'r> Plan<'r> {
     }
 
     fn has_value(&self, id: QuantityId) -> bool {
-        self.view.sheet.quantities.get(id).is_some_and(|quantity| quantity.measure.is_some())
+        let single = self.view.sheet.quantities.get(id).is_some_and(|quantity| quantity.measure.is_some());
+        single || column::column(self.view, id).is_some()
     }
 
     /// The item, where nothing is so wrong with it that it has to stay as it is.

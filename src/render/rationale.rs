@@ -4,16 +4,16 @@
 use std::collections::HashMap;
 
 use super::View;
-use super::amount;
 use super::figure::{self, Figure};
 use super::number;
 use super::piece::{Column, Group, Math, Piece, Row, Sign, Table};
 use super::style::{equation, formula_of, long_formula, own_unit, per_cent, printed};
 use super::words::{self, Word};
+use super::{amount, column};
 use crate::course::{Combine, Course, Repeat};
 use crate::evaluate::cause::{Cause, Of};
 use crate::evaluate::propagate::Contribution;
-use crate::evaluate::sheet::{Origin, Record, Repeated, Source};
+use crate::evaluate::sheet::{self, Origin, Record, Repeated, Source};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Clause, Item, Reading};
 use crate::quantity::{Decimal, Exact, Kind, Rounding, Unit, round};
@@ -97,6 +97,9 @@ fn row(line: Line, shares: bool, reasons: bool) -> Row {
 
 fn section(view: View<'_>, id: QuantityId, rows: usize, steps: usize) -> Option<Section> {
     let quantity = view.sheet.quantities.get(id)?;
+    if let Some((quantity, column)) = column::column(view, id) {
+        return Some(of_column(view, quantity, column));
+    }
     let title = title(view, id, quantity)?;
     let (lines, is_result) = match &quantity.origin {
         Origin::Reading(record) => (reading(view, quantity, record), false),
@@ -106,10 +109,34 @@ fn section(view: View<'_>, id: QuantityId, rows: usize, steps: usize) -> Option<
             lines.extend(stated.is_some().then(|| beside_stated(view, quantity)).flatten());
             (lines, true)
         }
-        // A column has no one value, and so no title to put its sources under.
+        // Of a column that failed there is nothing to say.
         Origin::Column(_) | Origin::Constant(_) | Origin::Unread => return None,
     };
     Some(Section { title, lines, is_result })
+}
+
+/// A column's sources as its heading states them, which hold for every row; of a result column its formula.
+fn of_column(view: View<'_>, quantity: &Quantity, column: &sheet::Column) -> Section {
+    let mut title: Vec<Piece> = quantity.name.iter().map(|name| Piece::Text(format!("{name} "))).collect();
+    title.push(Piece::Math(column::over_unit(quantity)));
+    let formula = formula_of(view, quantity);
+    let formula = formula.map(|formula| printed(view, formula).unwrap_or_else(|| long_formula(view, formula)));
+    title.extend(
+        formula
+            .into_iter()
+            .flat_map(|formula| [Piece::Text(": ".into()), Piece::Math(equation(&quantity.symbol, [formula]))]),
+    );
+    let line = |source: &Source| Line {
+        source: kind(source, view.course),
+        amount: source.written.iter().filter_map(|w| amount::math(w, view.course)).map(Piece::Math).collect(),
+        reason: reason(source, quantity, view),
+        ..Line::default()
+    };
+    let lines = match quantity.sources.is_empty() {
+        true if !column.result => vec![Line::saying(words::NO_SOURCE, view.course)],
+        _ => quantity.sources.iter().map(line).collect(),
+    };
+    Section { title, lines, is_result: false }
 }
 
 /// `length: L = 71.5 ± 1.5 mm`; of a result with its formula.

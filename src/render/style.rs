@@ -117,6 +117,7 @@ pub(super) fn long_formula(view: View<'_>, formula: &Formula) -> Math {
 pub(super) fn formula_of<'r>(view: View<'r>, quantity: &Quantity) -> Option<&'r Formula> {
     match view.items.get(quantity.item)?.item.as_ref()? {
         Item::Result(derived) => Some(&derived.formula),
+        Item::Column(column) => column.formula.as_ref(),
         _ => None,
     }
 }

@@ -56,6 +56,43 @@ fn a_report_in_markdown_with_latex() {
     insta::assert_snapshot!(markdown(MARBLE, Math::Latex));
 }
 
+const BAND: &str = "\
+| ~{x \"extension\" [cm]; ± 0.05 cm \"rule\"} | ~{F [N]; ± 0.02 N \"scale\"} | ~{k \"stiffness\" [N/m] = F / x} | note |
+|---:|---:|---:|---|
+| 2.10 | 0.49 |  | a |
+| 4.25 | 0.98 | 23.1 | b |
+| -    | 1.47 |  | c |
+| 6.30 ± 0.10 | 1.47 |  | d |
+";
+
+/// By hand: 0.49 N / 2.10 cm = 23.33 N/m, its uncertainty 23.33 (0.02/0.49 + 0.05/2.10) = 1.51; 1.47 / 6.30 the
+/// same value, with 0.02/1.47 + 0.10/6.30 of it, 0.69.
+#[test]
+fn a_table_of_readings_in_markdown() {
+    let expected = "\
+| extension x / cm | F / N, ± 0.02 | stiffness k / (N/m) | note |
+|---:|---:|---:|---|
+| 2.10 | 0.49 | 23 ± 2 | a |
+| 4.25 | 0.98 | 23.1 | b |
+| -    | 1.47 |  | c |
+| 6.30 ± 0.10 | 1.47 | 23.3 ± 0.7 | d |
+";
+    let without_fixed_blanks = bare(BAND).replace(['\u{a0}', '\u{202f}'], " ");
+    assert_eq!(without_fixed_blanks, expected);
+    let once = plain(BAND);
+    assert_eq!(plain(&once), once, "rendering again changes nothing");
+}
+
+#[test]
+fn a_table_of_readings_in_html() {
+    let html = html(BAND);
+    assert!(html.contains("extension <math>") && html.contains("note</th>"), "{html}");
+    assert_eq!(html.matches("<mo>±</mo>").count(), 3, "the heading's and two filled cells: {html}");
+    // A cell that is missing at its row's end is filled as well.
+    let short = self::html("| ~{n; exact} | ~{q = n^2} |\n|--|--|\n| 3 |\n");
+    assert!(short.contains("<td>3</td><td><math><mn>9</mn></math></td>"), "{short}");
+}
+
 #[test]
 fn a_report_in_html() {
     insta::assert_snapshot!(html(MARBLE));

@@ -228,6 +228,19 @@ const PIECES: [&str; 26] = [
     "0", "against", "stated ", "with ", "exact",
 ];
 
+/// What the course asks for and this version does not compute is said at its key, not passed over.
+#[test]
+fn a_course_that_asks_for_more_than_is_computed_is_told_so() {
+    let source =
+        "---\nmeniscus: {combine: standard, coverage: 95 %}\n---\n\n~{x = 3.0 m; ± 0.1 m \"rule, both ends\"}, ~{x}\n";
+    let found = findings(source);
+    let places: Vec<_> = found.iter().map(|finding| (finding.rule, finding.span.of(source))).collect();
+    assert_eq!(places, [("not-computed", "coverage")]);
+    // Elsewhere the key itself is out of place, which the course's own rule says.
+    let elsewhere = findings(&source.replace("standard", "sum"));
+    assert!(elsewhere.iter().all(|finding| finding.rule == "course") && !elsewhere.is_empty());
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 256, failure_persistence: None, ..ProptestConfig::default() })]
 

@@ -12,11 +12,16 @@ pub(super) fn all<'r>(desk: &Desk<'r>) -> impl Iterator<Item = (&'r str, Symbol,
     expected.filter_map(|(key, expected)| Some((key.as_str(), parse::symbol(key).ok()?, expected)))
 }
 
-/// The key in the report's front matter, else the report's first byte.
+/// The key of an expectation in the report's front matter, else the report's first byte.
 pub(super) fn place(desk: &Desk<'_>, key: &str) -> Span {
+    place_of(desk, &["expected", key])
+}
+
+/// A key below `meniscus` in the report's front matter, else the report's first byte.
+pub(super) fn place_of(desk: &Desk<'_>, keys: &[&str]) -> Span {
     let document = desk.context.document;
     let in_front_matter = document.front_matter.and_then(|front| {
-        let path = [Step::Key("meniscus"), Step::Key("expected"), Step::Key(key)];
+        let path: Vec<Step<'_>> = ["meniscus"].iter().chain(keys).map(|key| Step::Key(key)).collect();
         let found = course::place(front.of(document.source), &path, Side::Key)?;
         Some(Span::new(front.start + found.start, front.start + found.end))
     });

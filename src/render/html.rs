@@ -161,7 +161,9 @@ impl<'r> Writer<'_, 'r> {
         while self.filled.front().is_some_and(|(cell, _)| cell.start < span.start && !is_cell(*cell, span)) {
             self.filled.pop_front();
         }
-        if let Some((_, pieces)) = self.filled.pop_front_if(|(cell, _)| is_cell(*cell, span)) {
+        if self.filled.front().is_some_and(|(cell, _)| is_cell(*cell, span))
+            && let Some((_, pieces)) = self.filled.pop_front()
+        {
             self.ready.push_back(Event::InlineHtml(pieces_html(&pieces, self.math).into()));
         }
     }

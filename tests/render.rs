@@ -351,6 +351,36 @@ fn emphasis(markdown: &str) -> Vec<String> {
 /// Characters that Markdown or HTML reads somewhere.
 const NASTY: &str = "[a-c1-3 *_`\\[\\]<>&~$|#!{}()\\\\.+=:/'%^-]{1,10}";
 
+/// WCAG 2.2, 1.4.3 (level AA): text has a contrast of 4.5 at least; relative luminance as defined there.
+#[test]
+fn text_stands_out_in_light_in_the_dark_and_on_paper() {
+    let page = page("# A page\n", &Options::default()).unwrap();
+    let palettes: Vec<&str> = page.split(":root {").skip(1).map(|rest| rest.split('}').next().unwrap()).collect();
+    assert_eq!(palettes.len(), 3, "light, dark, print");
+    for palette in palettes {
+        let colour = |name: &str| {
+            let hex = palette.split(&format!("--{name}: #")).nth(1).unwrap().split(';').next().unwrap().trim();
+            let wide = if hex.len() == 3 { hex.chars().flat_map(|c| [c, c]).collect() } else { hex.to_owned() };
+            luminance(u32::from_str_radix(&wide, 16).unwrap())
+        };
+        let pairs = [("ink", "paper"), ("ink", "wash"), ("quiet", "paper"), ("quiet", "wash"), ("link", "paper")];
+        for (text, ground) in pairs.into_iter().chain([("slip", "paper"), ("slip", "slip-wash"), ("ink", "slip-wash")])
+        {
+            let (a, b) = (colour(text), colour(ground));
+            let contrast = (a.max(b) + 0.05) / (a.min(b) + 0.05);
+            assert!(contrast >= 4.5, "{text} on {ground}: {contrast:.2} in {palette}");
+        }
+    }
+}
+
+fn luminance(rgb: u32) -> f64 {
+    let part = |shift: u32| {
+        let c = f64::from(rgb >> shift & 0xFF) / 255.0;
+        if c <= 0.04045 { c / 12.92 } else { libm::pow((c + 0.055) / 1.055, 2.4) }
+    };
+    0.2126 * part(16) + 0.7152 * part(8) + 0.0722 * part(0)
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 256, ..ProptestConfig::default() })]
 

@@ -93,6 +93,98 @@ fn a_table_of_readings_in_html() {
     assert!(short.contains("<td>3</td><td><math><mn>9</mn></math></td>"), "{short}");
 }
 
+/// Of every kind of column one, rows that are short of cells, one that states its own uncertainty first.
+const COLUMNS: &str = "\
+---
+meniscus:
+  instruments:
+    rule: {name: wooden rule, division: 1 mm, read_to: 1/4, ends: 2}
+---
+
+| ~{x \"extension\" [cm]; with rule; definition 0.5 % \"soft\"} | ~{t [s]; repeat \"spread\"; reaction 0.1 s \"hand\"} | ~{N \"clicks\" [1]; counting} | ~{e [m]; exact \"given\"} | ~{f [N]} | ~{k [1/s] = N / t} | ~{j = x / e} |
+|--|--|--|--|--|--|--|
+| 2.0 ± 0.1 | 1.32 | 100 | 1 | 1.0 ± 0.1 |               | |
+| 4.00 | 1.28 | 121 | 2 | 2.0 ± 0.1 |
+| 5.00 | 1.28 | 144 | 2 | 3.0 ± 0.2
+| 6.00 | 1.28 | 169 | 2 | 4.0 ± 0.1 ||
+| –    | 1.30 | 160 | 2 | 4.0 ± 0.1 | 122 | |
+
+> | ~{y [cm]; ± 0.15 cm \"both ends\"} | ~{z = y / 2} | ~{w [mm] = y / 2} |
+> |--|--|--|
+> | 14.30
+> | 14.10 |
+
+~{X = mean(x) in cm}, ~{K = sum(k)}, ~{b = slope(N against t)}, ~{y as name} in ~{y}.
+";
+
+#[test]
+fn columns_of_every_kind_in_markdown() {
+    let once = plain(COLUMNS);
+    assert_eq!(plain(&once), once, "rendering again changes nothing");
+    insta::assert_snapshot!(simple(&once));
+}
+
+#[test]
+fn columns_of_every_kind_in_html() {
+    let report = report::read(COLUMNS, &Course::default());
+    let options = Options { fragment: true, math: Math::Plain, ..Options::default() };
+    let html = render::html(report.view(), &options).unwrap();
+    let author = html.lines().filter(|line| line.starts_with("<tr><td") || line.starts_with("<table><thead"));
+    insta::assert_snapshot!(simple(&author.collect::<Vec<_>>().join("\n")));
+}
+
+/// A reading's uncertainty ends where its digits do; where it is not shown alike in all rows, it is left out.
+#[test]
+fn a_heading_has_the_uncertainty_that_its_rows_share() {
+    let heading = |clauses: &str, rows: &[&str]| {
+        let rows: String = rows.iter().map(|row| format!("| {row} |\n")).collect();
+        let out = simple(&bare(&format!("| ~{{x [cm]{clauses}}} |\n|--|\n{rows}")));
+        out.lines().next().unwrap_or_default().to_owned()
+    };
+    for (clauses, rows, shown) in [
+        ("; ± 0.15 cm", &["14.30", "2.05"][..], "| x / cm, ± 0.15 |"),
+        ("; ± 0.05 cm", &["14.3", "2.1"], "| x / cm, ± 0.05 |"),
+        ("; ± 0.5 mm", &["14.30", "", "2.05"], "| x / cm, ± 0.05 |"),
+        ("; ± 0.15 cm", &["14.30", "2.1"], "| x / cm |"),
+        ("; ± 0.15 cm", &["14.30", "2.05 ± 0.20"], "| x / cm |"),
+        ("; ± 1 %", &["14.30", "2.05"], "| x / cm |"),
+        ("; ± 1 %", &["2.00", "2.05"], "| x / cm, ± 0.02 |"),
+        ("", &["14.30"], "| x / cm |"),
+    ] {
+        assert_eq!(heading(clauses, rows), shown, "{clauses} {rows:?}");
+    }
+}
+
+/// It stays as it is, and nothing is put into its cells.
+#[test]
+fn a_column_with_an_error_stays_as_code() {
+    for item in ["~{z = y / 0}", "~{z [s] = y}", "~{z = y * q}"] {
+        let source = format!("| ~{{y [cm]; ± 0.1 cm}} | {item} |\n|--|--|\n| 1.0 | |\n| 2.0 |\n");
+        let expected = format!("| y / cm, ± 0.1 | `{item}` |\n|--|--|\n| 1.0 | |\n| 2.0 |\n");
+        assert_eq!(simple(&bare(&source)), expected);
+    }
+}
+
+/// A filled cell stays as wide as it was, where there is room in it; the cells that a row is short of are added.
+#[test]
+fn cells_are_filled_in_place() {
+    let table = "| ~{n; exact} | ~{p = 2 * n} | m | ~{q = n^2} |\n|--|--|--|--|\n";
+    for (row, shown) in [
+        ("| 3 |          | a |  |", "| 3 |        6 | a | 9 |"),
+        ("| 3 || a ||", "| 3 | 6 | a | 9 |"),
+        ("| 3 |", "| 3 | 6 | | 9 |"),
+        ("3", "3 | 6 | | 9"),
+        ("3 | | a", "3 | 6 | a | 9"),
+        ("| 3 | 6 | a |  \t", "| 3 | 6 | a | 9 |  \t"),
+        ("| 3 | 6.0 | a\\|", "| 3 | 6.0 | a\\|"),
+        ("| 3 | – | a | x", "| 3 | – | a | x"),
+    ] {
+        let out = simple(&bare(&format!("{table}{row}\n")));
+        let wanted = out.lines().last();
+        assert_eq!(wanted, Some(shown), "{row:?}");
+    }
+}
+
 #[test]
 fn a_report_in_html() {
     insta::assert_snapshot!(html(MARBLE));
@@ -288,7 +380,7 @@ fn text(markdown: &str) -> String {
 }
 
 /// Pieces of Markdown and of the notation, right and wrong, to be put side by side in any order.
-const PIECES: [&str; 40] = [
+const PIECES: [&str; 45] = [
     "~{a = 3 m; reading 0.1 m \"x\"}",
     "~{b \"the *b*\" = a / 2[s]}",
     "~{a}",
@@ -326,6 +418,11 @@ const PIECES: [&str; 40] = [
     "\n# ",
     "\n\n    code\n\n",
     "\n\n| ~{t [s]} | b |\n|---|---|\n| 1 | ",
+    "\n\n| ~{x [m]; ± 0.1 m} | ~{y [m] = 2 * x} | ~{z = x / 3} |\n|---|---|---|\n| 1.0 | ",
+    "\n\n~{x [m]; ± 0.1 m} | ~{y [m] = 2 * x} | ~{z = x / 3}\n---|---|---\n1.0",
+    " |\n| 2.0 | ",
+    "||",
+    "\n3.0",
     " |\n",
     "\\",
     "\n```\n",
@@ -399,8 +496,13 @@ proptest! {
         let report = report::read(&source, &Course::default());
         let out = render::markdown(report.view(), &Options::default());
         let places = &report.document.places;
-        let starts = places.iter().map(|place| place.span.start).chain([source.len()]);
-        let ends = [0].into_iter().chain(places.iter().map(|place| place.span.end));
+        // Empty cells may be filled.
+        let cells = report.document.tables.iter().flat_map(|table| table.rows.iter().flatten());
+        let empty = cells.filter(|cell| cell.of(&source).trim().is_empty()).copied();
+        let mut changed: Vec<_> = places.iter().map(|place| place.span).chain(empty).collect();
+        changed.sort();
+        let starts = changed.iter().map(|span| span.start).chain([source.len()]);
+        let ends = [0].into_iter().chain(changed.iter().map(|span| span.end));
         let mut rest = out.as_str();
         for (start, end) in ends.zip(starts) {
             // Tables stand between two parts of what is between two items.

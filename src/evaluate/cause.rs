@@ -59,8 +59,9 @@ static ONE: Unit = Unit::ONE;
 pub(super) enum Key {
     /// The place of a source in its quantity's list, and of the variable in its parts.
     Source { quantity: QuantityId, source: usize, part: usize },
-    /// The place of a source in its column's list, the row, the amount there in the column's unit.
-    Row { column: QuantityId, source: usize, row: usize, amount: f64 },
+    /// The place of a source in its column's list, none of an uncertainty that the row states itself; the row, the
+    /// amount there in the column's unit.
+    Row { column: QuantityId, source: Option<usize>, row: usize, amount: f64 },
     /// A scatter with its amount, in the unit of the first, and its degrees of freedom.
     Scatter { of: Vec<QuantityId>, amount: f64, dof: f64 },
     /// The scatter about a line; its amount is one standard deviation.
@@ -81,7 +82,11 @@ impl Sheet {
             }
             Key::Row { column, source, row, amount } => {
                 let column = found(*column)?;
-                Some(stated(Of::Row(column, *row), column.sources.get(*source)?, *amount, &column.unit))
+                let (of, unit) = (Of::Row(column, *row), &column.unit);
+                match source {
+                    Some(source) => Some(stated(of, column.sources.get(*source)?, *amount, unit)),
+                    None => Some(Cause { kind: &Kind::Plain, dof: None, ..scatter(of, *amount, unit, 0.0) }),
+                }
             }
             Key::Scatter { of, amount, dof } => {
                 let of: Vec<_> = of.iter().filter_map(|&id| found(id)).collect();

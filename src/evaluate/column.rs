@@ -24,7 +24,8 @@ use crate::span::{Span, Spanned};
 pub(super) struct Outcome {
     pub(super) unit: Arc<Unit>,
     pub(super) column: Column,
-    /// The sources of its first row that has any; the others have the same, with their own amounts.
+    /// The sources of the first row that has the heading's, the others have the same with their own amounts;
+    /// where there is none, those of the first row with an uncertainty of its own.
     pub(super) sources: Vec<Source>,
 }
 
@@ -63,7 +64,8 @@ pub(super) fn readings(
     let known = unit.map_or_else(|| Some(Arc::new(Unit::one())), |spelling| evaluator.unit_at(spelling, item));
     let failed = known.is_none();
     let unit = known.unwrap_or_else(|| Arc::new(Unit::one()));
-    let mut work = Work { cells, clauses, id, item, unit, evaluator, sources: Vec::new(), said: false };
+    let mut work =
+        Work { cells, clauses, id, item, unit, evaluator, sources: Vec::new(), from_heading: false, said: false };
     let (mut rows, mut taken) = work.rows();
     let repeat = work.repeat(&mut taken);
     work.enter(&mut rows, taken);
@@ -82,6 +84,8 @@ struct Work<'w, 'e> {
     unit: Arc<Unit>,
     evaluator: &'w mut Evaluator<'e>,
     sources: Vec<Source>,
+    /// Are those the heading's, and not those of a row with an uncertainty of its own?
+    from_heading: bool,
     /// Have the heading's clauses had their faults reported? They are the same in every row.
     said: bool,
 }
@@ -143,20 +147,22 @@ impl Work<'_, '_> {
             return None;
         }
         let repeats = sources.iter().any(|source| source.kind == Kind::Repeat);
-        let operands = self.variables(&mut sources, row, value, repeats.then_some(shared));
-        if self.sources.is_empty() {
+        let own = estimate.total.is_some();
+        let operands = self.variables(&mut sources, row, value, (own, repeats.then_some(shared)));
+        if self.sources.is_empty() || !own && !self.from_heading {
             self.sources = sources;
+            self.from_heading = !own;
         }
         Some(Taken { row, value, operands })
     }
 
-    /// Each source's variable, and the coefficient that it comes in with.
+    /// Each source's variable, and the coefficient that it comes in with. `own`: the row states it itself.
     fn variables(
         &mut self,
         sources: &mut [Source],
         row: usize,
         value: f64,
-        mut shared: Option<&mut HashMap<usize, Node>>,
+        (own, mut shared): (bool, Option<&mut HashMap<usize, Node>>),
     ) -> Vec<(Node, f64)> {
         let factor = self.unit.factor();
         let mut operands = Vec::with_capacity(sources.len());
@@ -172,7 +178,8 @@ impl Work<'_, '_> {
                 Some(shared) => (*shared.entry(place).or_insert_with(|| propagation.source(1.0, standard)), amount),
                 None => (propagation.source(amount, amount * standard), 1.0),
             };
-            let key = Key::Row { column: self.id, source: place, row, amount: source.amount };
+            let source_of_heading = (!own).then_some(place);
+            let key = Key::Row { column: self.id, source: source_of_heading, row, amount: source.amount };
             self.evaluator.causes.entry(node).or_insert(key);
             operands.push((node, coefficient));
         }
@@ -233,6 +240,7 @@ pub(super) fn results(
         None => None,
     };
     let count = column.rows.len();
+    let mut follows = None;
     let mut shown = wanted.as_ref().map(|(_, unit)| Arc::clone(unit));
     for (number, row) in column.rows.iter_mut().enumerate() {
         let stated = match read_cell(source, row.cell) {
@@ -247,7 +255,10 @@ pub(super) fn results(
         let outcome = match formula::evaluate(formula, &mut around) {
             Ok(outcome) => outcome,
             // A row that holds no reading has no result either.
-            Err(fault) if matches!(fault.value, FaultKind::Follows { .. }) && number + 1 < count => continue,
+            Err(fault) if matches!(fault.value, FaultKind::Follows { .. }) => {
+                follows.get_or_insert(fault);
+                continue;
+            }
             Err(fault) => {
                 evaluator.fault(item, fault.span, fault.value);
                 if same_in_every_row(evaluator) { return None } else { continue }
@@ -264,6 +275,10 @@ pub(super) fn results(
         let node = evaluator.propagation.quantity(outcome.derivatives);
         let formula::Outcome { value, dimension, point, .. } = outcome;
         row.measure = Some(Measure { value, uncertainty: 0.0, dimension, point, node });
+    }
+    if let Some(fault) = follows.filter(|_| column.rows.iter().all(|row| row.measure.is_none())) {
+        evaluator.fault(item, fault.span, fault.value);
+        return None;
     }
     Some(shown.unwrap_or_else(|| Arc::new(Unit::one())))
 }

@@ -32,7 +32,7 @@ pub use sheet::{Quantity, QuantityId, Sheet};
 use crate::course::Course;
 use crate::locate::{Document, Setting};
 use crate::parse::Parsed;
-use crate::parse::ast::{Column, Derived, Item, Mention, Reading, Symbol};
+use crate::parse::ast::{Clause, Column, Derived, Item, Mention, Reading, Symbol};
 use crate::quantity::{Unit, nearest};
 use crate::span::{Span, Spanned};
 use column::Cells;
@@ -186,7 +186,8 @@ fn entry(
     // Outside a heading cell the parser has said so.
     let Some(cells) = cells(document, item) else { return Quantity { origin: Origin::Unread, ..waiting } };
     let column::Outcome { unit, column, sources } = column::readings(cells, unit, clauses, (id, item), evaluator);
-    Quantity { unit, origin: Origin::Column(Box::new(column)), sources, ..waiting }
+    let exact = sources.is_empty() && clauses.iter().any(|clause| matches!(clause.value, Clause::Exact(_)));
+    Quantity { unit, origin: Origin::Column(Box::new(column)), sources, exact, ..waiting }
 }
 
 /// The cells beneath the heading item of that number.

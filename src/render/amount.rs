@@ -2,7 +2,7 @@
 
 use super::figure::{finish, typed_parts};
 use super::piece::{Math, Sign};
-use super::unit::shown;
+use super::unit::{is_digit, shown};
 use super::words;
 use crate::course::Course;
 use crate::parse::ast::{Amount, AmountStep, Number};
@@ -54,6 +54,12 @@ pub(super) fn math(amount: &Amount, course: &Course) -> Option<Math> {
 /// Is there arithmetic in it, or is it one number with a unit?
 pub(super) fn is_plain(amount: &Amount) -> bool {
     matches!(amount.steps.as_slice(), [AmountStep::Number(_)] | [AmountStep::Number(_), AmountStep::Unit(_)])
+}
+
+/// Can it be another one for another value: is there a share of it, or a digit, in it?
+pub(super) fn varies(amount: &Amount) -> bool {
+    let depends = |unit: &Spelling| is_digit(unit) || unit.over.iter().any(|(symbol, _)| symbol == "%");
+    amount.steps.iter().any(|step| matches!(step, AmountStep::Unit(unit) if depends(&unit.value)))
 }
 
 /// The unit of an amount that is one number.

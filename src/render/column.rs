@@ -4,11 +4,12 @@ use super::View;
 use super::figure::{self, Figure};
 use super::number;
 use super::piece::{Math, Piece, Sign};
+use super::style;
 use crate::evaluate::sheet::{Column, Measure, Origin, Row};
 use crate::evaluate::{Quantity, QuantityId};
-use crate::locate::Table;
+use crate::parse::ast::Style;
 use crate::quantity::unit::Spelling;
-use crate::quantity::{Decimal, figures};
+use crate::quantity::{Decimal, Rounding, round};
 use crate::span::Span;
 
 /// The column of a quantity, where its rows could be worked out.
@@ -35,6 +36,14 @@ pub(super) fn heading(view: View<'_>, id: QuantityId) -> Option<Vec<Piece>> {
     Some(pieces)
 }
 
+/// How a column is mentioned: by its name, where that is asked for, else by its heading.
+pub(super) fn called(view: View<'_>, id: QuantityId, style: Style) -> Option<Vec<Piece>> {
+    match style {
+        Style::Name => column(view, id).map(|(quantity, _)| vec![style::name(quantity)]),
+        _ => heading(view, id),
+    }
+}
+
 /// `x / cm`, `k / (N/m)`; a pure number is its symbol alone.
 pub(super) fn over_unit(quantity: &Quantity) -> Math {
     let symbol = Math::Symbol(quantity.symbol.clone());
@@ -48,40 +57,79 @@ pub(super) fn over_unit(quantity: &Quantity) -> Math {
     Math::row(vec![symbol, Math::Sign(Sign::Over), shown])
 }
 
-/// Of a column of readings: the uncertainty of every row, where it is the same.
+/// Of a column of readings: the uncertainty of its rows, where it is shown alike in all of them.
 fn common_uncertainty(view: View<'_>, quantity: &Quantity, column: &Column) -> Option<Decimal> {
     if column.result {
         return None;
     }
-    let mut amounts = column.rows.iter().filter_map(|row| row.measure).map(|measure| measure.uncertainty);
-    let first = amounts.next().filter(|&amount| amount > 0.0)?;
-    let same = amounts.all(|amount| (amount - first).abs() <= 1e-9 * first);
-    let amount = Decimal::of_f64(number::spread(first, &quantity.unit)).filter(|_| same)?;
-    Some(figures::uncertainty(amount, view.course.digits, view.course.round))
+    let mut amounts = column.rows.iter().filter_map(|row| {
+        let amount = near(row.measure?.uncertainty, quantity)?;
+        Some(number::total_at(view, amount, row.typed?.decimal.last_place()))
+    });
+    let first = amounts.next()??;
+    amounts.all(|amount| amount == Some(first)).then_some(first)
 }
 
-/// The empty cells of a result column and what they are filled with. A cell that Markdown takes for
-/// missing at its row's end stands where its neighbour ends: which of the two it is, nobody can tell, and
-/// it is left alone.
-pub(super) fn filled(view: View<'_>, id: QuantityId) -> Vec<(Span, Vec<Piece>)> {
-    let Some((quantity, column)) = column(view, id).filter(|(_, column)| column.result) else { return Vec::new() };
-    let Some(table) = view.document.tables.get(column.table) else { return Vec::new() };
-    let rows = column.rows.iter().enumerate();
-    let empty = rows.filter(|(number, row)| is_empty(view, row) && stands_alone(table, *number, row.cell));
-    empty.filter_map(|(_, row)| Some((row.cell, vec![value(view, quantity, row.measure?)?]))).collect()
+/// The uncertainty that every row has, in SI; `None` where they differ.
+pub(super) fn same_uncertainty(column: &Column) -> Option<f64> {
+    let mut amounts = column.rows.iter().filter_map(|row| row.measure).map(|measure| measure.uncertainty);
+    let first = amounts.next()?;
+    amounts.all(|amount| (amount - first).abs() <= 1e-9 * first).then_some(first)
+}
+
+/// An SI uncertainty in the quantity's unit, without what the arithmetic of doubles leaves behind.
+fn near(uncertainty: f64, quantity: &Quantity) -> Option<Decimal> {
+    const FIGURES: u32 = 12;
+    let amount = Decimal::of_f64(number::spread(uncertainty, &quantity.unit))?;
+    Some(round::to_figures(amount, FIGURES, Rounding::Nearest))
+}
+
+/// A cell of a result column that its author left empty.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Blank {
+    /// Where it is.
+    pub(super) address: Address,
+    /// The blanks in it.
+    pub(super) span: Span,
+    quantity: QuantityId,
+    measure: Measure,
+}
+
+/// Which cell of a report.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Address {
+    /// Which of the document's tables.
+    pub(super) table: usize,
+    /// The row, from 0.
+    pub(super) row: usize,
+    /// The column, from 0.
+    pub(super) column: usize,
+}
+
+/// The cells of a column that are to be filled.
+pub(super) fn blanks<'r>(view: View<'r>, quantity: QuantityId) -> impl Iterator<Item = Blank> + use<'r> {
+    let results = column(view, quantity).map(|(_, column)| column).filter(|column| column.result);
+    results.into_iter().flat_map(move |column| {
+        column.rows.iter().enumerate().filter_map(move |(row, cell)| {
+            let measure = cell.measure.filter(|_| is_empty(view, cell))?;
+            let address = Address { table: column.table, row, column: column.column };
+            Some(Blank { address, span: cell.cell, quantity, measure })
+        })
+    })
 }
 
 fn is_empty(view: View<'_>, row: &Row) -> bool {
     row.cell.of(view.document.source).trim().is_empty()
 }
 
-fn stands_alone(table: &Table, row: usize, cell: Span) -> bool {
-    let cells = table.rows.get(row).map_or(&[][..], |cells| cells);
-    !cell.is_empty() || cells.iter().filter(|other| other.start <= cell.start && cell.end <= other.end).count() == 1
+/// Does a cell stand in its row, even if it is empty? One that is missing at the row's end has no pipe behind it.
+pub(super) fn stands(view: View<'_>, cell: Span) -> bool {
+    !cell.is_empty() || view.document.source.get(cell.start..).is_some_and(|rest| rest.starts_with('|'))
 }
 
 /// A value without its unit, which the heading has.
-fn value(view: View<'_>, quantity: &Quantity, measure: Measure) -> Option<Piece> {
-    let figure = number::of_measure(view, measure, &quantity.unit)?;
+pub(super) fn filling(view: View<'_>, blank: &Blank) -> Option<Piece> {
+    let quantity = view.sheet.quantities.get(blank.quantity)?;
+    let figure = number::of_measure(view, blank.measure, &quantity.unit)?;
     Some(Piece::Math(figure.math(&Spelling::default(), view.course.decimal)))
 }

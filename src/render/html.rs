@@ -6,9 +6,10 @@ use std::iter::Peekable;
 
 use pulldown_cmark::{CowStr, Event, OffsetIter, Parser, Tag, TagEnd};
 
+use super::column::{Address, Blank};
 use super::piece::{Group, Piece, Row, Table};
 use super::plan::{Block, Plan};
-use super::{Math, code, latex, mathml, plain, words};
+use super::{Math, code, column, latex, mathml, plain, words};
 use crate::check::Finding;
 use crate::locate::{Place, Setting};
 use crate::span::Span;
@@ -40,8 +41,11 @@ pub(super) fn write(plan: &Plan<'_>, math: Math) -> Body {
         unsettled: Vec::new(),
         leaf_text: String::new(),
         tables: 0,
-        filled: VecDeque::new(),
-        filled_block: None,
+        blanks: plan.blanks().into_iter().peekable(),
+        tables_seen: 0,
+        table: None,
+        row: 0,
+        cell: None,
         ids: HashMap::new(),
         body: Body::default(),
     };
@@ -69,9 +73,14 @@ struct Writer<'p, 'r> {
     /// What the paragraph or heading under way says, without mark-up.
     leaf_text: String,
     tables: usize,
-    /// The cells that are still to be filled, and the block that they are in.
-    filled: VecDeque<(Span, Vec<Piece>)>,
-    filled_block: Option<usize>,
+    /// The cells that are still to be filled.
+    blanks: Peekable<std::vec::IntoIter<Blank>>,
+    /// How many of the document's tables have begun, and which of them is being read.
+    tables_seen: usize,
+    table: Option<usize>,
+    /// Its row, and the cell that is being read.
+    row: usize,
+    cell: Option<Address>,
     ids: HashMap<String, usize>,
     body: Body,
 }
@@ -93,7 +102,7 @@ impl<'r> Iterator for Writer<'_, 'r> {
 impl<'r> Writer<'_, 'r> {
     fn event(&mut self, event: Event<'r>, span: Span) {
         match event {
-            Event::Start(tag) => self.start(tag),
+            Event::Start(tag) => self.start(tag, span),
             Event::End(tag) => self.end(tag, span),
             Event::Text(text) => self.text(text, span),
             // A line break inside an item.
@@ -105,7 +114,7 @@ impl<'r> Writer<'_, 'r> {
         }
     }
 
-    fn start(&mut self, tag: Tag<'r>) {
+    fn start(&mut self, tag: Tag<'r>, span: Span) {
         self.depth += 1;
         match &tag {
             Tag::Paragraph | Tag::Heading { .. } => {
@@ -113,9 +122,13 @@ impl<'r> Writer<'_, 'r> {
                 self.leaf_text.clear();
             }
             Tag::Table(_) => {
+                self.begin_table(span);
                 let label = escaped(words::TABLE.of(self.plan.view.course));
                 self.html(format!("<div class=\"scroll\" role=\"group\" aria-label=\"{label}\" tabindex=\"0\">\n"));
             }
+            // In the heading no cell is filled.
+            Tag::TableHead => self.cell = None,
+            Tag::TableRow => self.cell = self.table.map(|table| Address { table, row: self.row, column: 0 }),
             _ => {}
         }
         self.ready.push_back(Event::Start(tag));
@@ -123,6 +136,11 @@ impl<'r> Writer<'_, 'r> {
 
     fn end(&mut self, tag: TagEnd, span: Span) {
         self.depth = self.depth.saturating_sub(1);
+        match tag {
+            TagEnd::TableCell => self.end_cell(),
+            TagEnd::TableRow => self.row += 1,
+            _ => {}
+        }
         let start = match tag {
             TagEnd::Paragraph | TagEnd::Heading(_) => self.leaf.take(),
             _ => None,
@@ -135,37 +153,34 @@ impl<'r> Writer<'_, 'r> {
                 self.body.has_title |= level == pulldown_cmark::HeadingLevel::H1;
                 self.ready.push_back(Event::End(tag));
             }
-            (TagEnd::TableCell, _) => {
-                self.cell(span);
-                self.ready.push_back(Event::End(tag));
-            }
             _ => self.ready.push_back(Event::End(tag)),
         }
         if tag == TagEnd::Table {
             self.html("</div>\n".into());
+            self.table = None;
         }
         if self.depth == 0 {
             self.beneath(span.end);
         }
     }
 
-    /// What an empty cell is filled with.
-    fn cell(&mut self, span: Span) {
-        let block = self.blocks.peek().filter(|block| block.items.start <= self.next);
-        if self.filled.is_empty()
-            && let Some(block) = block.filter(|block| self.filled_block != Some(block.end))
-        {
-            self.filled_block = Some(block.end);
-            self.filled = self.plan.filled(block).into();
+    fn begin_table(&mut self, span: Span) {
+        let known = self.plan.view.document.tables.get(self.tables_seen);
+        self.table = known.filter(|table| table.span.start == span.start).map(|_| self.tables_seen);
+        self.tables_seen += usize::from(self.table.is_some());
+        self.row = 0;
+    }
+
+    /// Fills the cell that ends, should it be one of those that are to be.
+    fn end_cell(&mut self) {
+        let Some(address) = self.cell else { return };
+        while self.blanks.next_if(|blank| blank.address < address).is_some() {}
+        if let Some(blank) = self.blanks.next_if(|blank| blank.address == address) {
+            let piece = column::filling(self.plan.view, &blank);
+            let html: String = piece.iter().map(|piece| piece_html(piece, self.math)).collect();
+            self.ready.push_back(Event::InlineHtml(html.into()));
         }
-        while self.filled.front().is_some_and(|(cell, _)| cell.start < span.start && !is_cell(*cell, span)) {
-            self.filled.pop_front();
-        }
-        if self.filled.front().is_some_and(|(cell, _)| is_cell(*cell, span))
-            && let Some((_, pieces)) = self.filled.pop_front()
-        {
-            self.ready.push_back(Event::InlineHtml(pieces_html(&pieces, self.math).into()));
-        }
+        self.cell = Some(Address { column: address.column + 1, ..address });
     }
 
     /// Is there nothing from there on but blanks?
@@ -290,12 +305,6 @@ impl<'r> Writer<'_, 'r> {
     fn html(&mut self, html: String) {
         self.ready.push_back(Event::Html(html.into()));
     }
-}
-
-/// Is it the cell of that event? A cell that is missing at its row's end is seen behind the line's end.
-fn is_cell(cell: Span, event: Span) -> bool {
-    let behind = event.start.saturating_sub(cell.start);
-    cell.start == event.start || cell.is_empty() && event.is_empty() && (1..=2).contains(&behind)
 }
 
 /// The text of an event that is none of [`Event::Text`].

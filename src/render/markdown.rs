@@ -1,6 +1,10 @@
 //! The report as Markdown: what stands in place of items is spliced into untouched bytes.
 
+use std::iter::Peekable;
+use std::vec::IntoIter;
+
 use super::code;
+use super::column::{self, Address, Blank};
 use super::escape::{Spot, escape, guarded};
 use super::loose::{Beyond, Loose, Marks};
 use super::piece::{Group, Piece, Row, Table};
@@ -20,17 +24,16 @@ pub(super) fn write(plan: &Plan<'_>, math: Math) -> String {
         out: String::with_capacity(document.source.len() * 2),
         code: None,
         written: 0,
+        blanks: plan.blanks().into_iter().peekable(),
+        filled: None,
     };
     for block in plan.blocks() {
-        let mut filled = plan.filled(&block).into_iter().peekable();
         for item in block.items.clone() {
             let start = document.places.get(item).map_or(0, |place| place.span.start);
-            while let Some((cell, pieces)) = filled.next_if(|(cell, _)| cell.start < start) {
-                writer.cell(cell, &pieces);
-            }
+            writer.fill_to(start);
             writer.item(item);
         }
-        filled.for_each(|(cell, pieces)| writer.cell(cell, &pieces));
+        writer.fill_to(block.end);
         let tables = plan.tables(&block);
         if !tables.is_empty() {
             writer.copy_to(block.end);
@@ -65,6 +68,10 @@ struct Writer<'p, 'r> {
     code: Option<(usize, usize, String)>,
     /// How much of the source has been dealt with.
     written: usize,
+    /// The cells that are still to be filled.
+    blanks: Peekable<IntoIter<Blank>>,
+    /// The last cell that was filled where it was missing.
+    filled: Option<Address>,
 }
 
 impl Writer<'_, '_> {
@@ -109,12 +116,49 @@ impl Writer<'_, '_> {
         self.written = place.span.end;
     }
 
-    /// An empty cell, filled.
-    fn cell(&mut self, cell: Span, pieces: &[Piece]) {
-        self.copy_to(cell.start);
-        let text = self.pieces(pieces, CELL);
-        self.push(&format!(" {text} "));
-        self.written = self.written.max(cell.end);
+    /// Fills the cells that begin up to there.
+    fn fill_to(&mut self, end: usize) {
+        while let Some(blank) = self.blanks.next_if(|blank| blank.span.start <= end) {
+            let Some(piece) = column::filling(self.plan.view, &blank) else { continue };
+            let text = self.piece(&piece, CELL);
+            self.copy_to(blank.span.start);
+            match column::stands(self.plan.view, blank.span) {
+                true => self.fill(&blank, &text),
+                false => self.add(&blank, &text),
+            }
+        }
+    }
+
+    /// Fills a cell. It stays as wide as it was if it can, so that its table stays one to the eye.
+    fn fill(&mut self, blank: &Blank, text: &str) {
+        let width = blank.span.of(self.source()).chars().count();
+        let before = width.saturating_sub(text.chars().count() + 1).max(1);
+        self.push(&format!("{:before$}{text} ", ""));
+        self.written = self.written.max(blank.span.end);
+    }
+
+    /// Adds a cell that is missing at the end of its row, and the empty ones before it that are missing too.
+    fn add(&mut self, blank: &Blank, text: &str) {
+        // Before an escaped pipe, or behind what was an item, it is not plain where the cell would begin.
+        if self.out.ends_with("\\|") {
+            return;
+        }
+        let missing = self.missing_before(blank.address);
+        let closed = self.out.ends_with('|');
+        self.push(&" |".repeat(missing));
+        self.push(&if closed { format!(" {text} |") } else { format!(" | {text}") });
+        self.filled = Some(blank.address);
+    }
+
+    /// How many cells right before this one are missing as well, and have not been added?
+    fn missing_before(&self, address: Address) -> usize {
+        let Address { table, row, column } = address;
+        let cells = self.plan.view.document.tables.get(table).and_then(|table| table.rows.get(row));
+        let cells = cells.and_then(|cells| cells.get(..column)).unwrap_or_default().iter().enumerate();
+        let is_missing = |(column, cell): &(usize, &Span)| {
+            !column::stands(self.plan.view, **cell) && self.filled != Some(Address { table, row, column: *column })
+        };
+        cells.rev().take_while(is_missing).count()
     }
 
     /// An item that asks for a table leaves nothing where it is a paragraph of its own. Elsewhere what it held

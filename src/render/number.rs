@@ -102,6 +102,12 @@ fn total(view: View<'_>, quantity: &Quantity, record: &Record) -> Option<Decimal
     if coarse { size.first_figure(view.course.round) } else { size.at_place(place, view.course.round) }
 }
 
+/// An uncertainty beside a number that was typed to that place.
+pub(super) fn total_at(view: View<'_>, amount: Decimal, place: i32) -> Option<Decimal> {
+    let (size, rounding) = (Size::Near(amount), view.course.round);
+    if size.is_finer_than(place) { size.first_figure(rounding) } else { size.at_place(place, rounding) }
+}
+
 /// How much a reading's sources come to, by the course's way of combining.
 pub(super) fn size(view: View<'_>, quantity: &Quantity, record: &Record) -> Option<Size> {
     let claimed = record.claimed.as_ref().and_then(|claimed| claimed.amount);

@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use super::View;
+use super::column::Blank;
 use super::piece::{Piece, Table};
 use super::{column, rationale, style, summary};
 use crate::check::{Finding, Severity};
@@ -11,7 +12,6 @@ use crate::evaluate::{QuantityId, sheet};
 use crate::locate::End;
 use crate::parse::ast::{Item, Style};
 use crate::parse::{FaultKind, Parsed};
-use crate::span::Span;
 
 /// A report about to be written.
 pub(super) struct Plan<'r> {
@@ -58,7 +58,8 @@ impl<'r> Plan<'r> {
                 let sheet::View::Mention { quantity, unit } = view.sheet.views.get(&item)? else { return None };
                 let style = mention.style.map_or(Style::Plain, |style| style.value);
                 // A column has no one value: it is called by its heading.
-                column::heading(view, *quantity).or_else(|| style::styled(view, *quantity, unit.as_deref(), style))
+                let called = column::called(view, *quantity, style);
+                called.or_else(|| style::styled(view, *quantity, unit.as_deref(), style))
             }
             Item::Comparison(comparison) => {
                 let sheet::View::Comparison(compared) = view.sheet.views.get(&item)? else { return None };
@@ -89,13 +90,14 @@ impl<'r> Plan<'r> {
         })
     }
 
-    /// The cells of a block that are filled, in order.
-    pub(super) fn filled(&self, block: &Block) -> Vec<(Span, Vec<Piece>)> {
-        let defined = block.items.clone().filter(|&item| self.whole(item).is_some());
+    /// The cells of the report that are to be filled, in order, each once.
+    pub(super) fn blanks(&self) -> Vec<Blank> {
+        let defined = (0..self.view.document.places.len()).filter(|&item| self.whole(item).is_some());
         let columns = defined.filter_map(|item| self.view.sheet.defined_by(item));
-        let mut cells: Vec<_> = columns.flat_map(|(id, _)| column::filled(self.view, id)).collect();
-        cells.sort_by_key(|(cell, _)| *cell);
-        cells
+        let mut blanks: Vec<_> = columns.flat_map(|(id, _)| column::blanks(self.view, id)).collect();
+        blanks.sort_by_key(|blank| blank.address);
+        blanks.dedup_by_key(|blank| blank.address);
+        blanks
     }
 
     /// The tables beneath a block.

@@ -17,7 +17,7 @@ use crate::evaluate::sheet::{self, Origin, Record, Repeated, Source};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Clause, Item, Reading};
 use crate::quantity::{Decimal, Exact, Kind, Rounding, Unit, round};
-use crate::span::Span;
+use crate::span::Spanned;
 
 /// Rows of a result before the rest is added up in one line.
 const MOST_ROWS: usize = 12;
@@ -28,6 +28,8 @@ const MOST_STEPS: usize = 500;
 const MOST_LISTED: usize = 24;
 /// Figures of a contribution.
 const FIGURES: u32 = 3;
+/// A smaller share of the whole is what rounding left.
+const LEAST_SHARE: f64 = 1e-12;
 
 /// The rationale of several quantities; `None` of none.
 pub(super) fn table(view: View<'_>, quantities: impl Iterator<Item = QuantityId>) -> Option<Table> {
@@ -126,17 +128,48 @@ fn of_column(view: View<'_>, quantity: &Quantity, column: &sheet::Column) -> Sec
             .into_iter()
             .flat_map(|formula| [Piece::Text(": ".into()), Piece::Math(equation(&quantity.symbol, [formula]))]),
     );
+    let lines = if column.result { Vec::new() } else { of_rows(view, quantity, column) };
+    Section { title, lines, is_result: false }
+}
+
+/// What the rows of a column of readings owe their uncertainty to.
+fn of_rows(view: View<'_>, quantity: &Quantity, column: &sheet::Column) -> Vec<Line> {
+    if quantity.exact {
+        return vec![exact(view, quantity)];
+    }
+    if quantity.sources.is_empty() {
+        return vec![Line::saying(words::NO_SOURCE, view.course)];
+    }
+    let same = column::same_uncertainty(column);
+    if clauses(view, quantity).is_empty() {
+        return vec![Line::saying(words::IN_ROWS, view.course)];
+    }
     let line = |source: &Source| Line {
         source: kind(source, view.course),
-        amount: source.written.iter().filter_map(|w| amount::math(w, view.course)).map(Piece::Math).collect(),
+        amount: in_rows(source, quantity, column, same.is_some(), view).map(Piece::Math).into_iter().collect(),
         reason: reason(source, quantity, view),
         ..Line::default()
     };
-    let lines = match quantity.sources.is_empty() {
-        true if !column.result => vec![Line::saying(words::NO_SOURCE, view.course)],
-        _ => quantity.sources.iter().map(line).collect(),
-    };
-    Section { title, lines, is_result: false }
+    let mut lines: Vec<Line> = quantity.sources.iter().map(line).collect();
+    let total = same.filter(|_| quantity.sources.len() > 1);
+    lines.extend(total.and_then(|total| total_line(view, quantity, total, None)));
+    lines
+}
+
+/// The amount of a source in every row of a column: as it is written, and how much that comes to where it is the
+/// same in all of them.
+fn in_rows(source: &Source, quantity: &Quantity, column: &sheet::Column, same: bool, view: View<'_>) -> Option<Math> {
+    if let (Kind::Repeat, Some(repeat)) = (&source.kind, &column.repeat) {
+        return amount(None, number::spread(repeat.deviation, &quantity.unit), quantity, view);
+    }
+    match &source.written {
+        Some(written) if !same && amount::varies(written) => amount::math(written, view.course),
+        None if !same && source.kind == Kind::Counting => {
+            Some(Math::Root(2, Box::new(Math::Symbol(quantity.symbol.clone()))))
+        }
+        None if !same => None,
+        _ => worked_out(source, quantity, view),
+    }
 }
 
 /// `length: L = 71.5 ± 1.5 mm`; of a result with its formula.
@@ -159,6 +192,15 @@ fn item<'r>(view: View<'r>, quantity: &Quantity) -> Option<&'r Reading> {
     }
 }
 
+/// The clauses of a reading, or of a column's heading.
+fn clauses<'r>(view: View<'r>, quantity: &Quantity) -> &'r [Spanned<Clause>] {
+    match view.items.get(quantity.item).and_then(|parsed| parsed.item.as_ref()) {
+        Some(Item::Reading(reading)) => &reading.clauses,
+        Some(Item::Column(column)) => &column.clauses,
+        _ => &[],
+    }
+}
+
 fn reading(view: View<'_>, quantity: &Quantity, record: &Record) -> Vec<Line> {
     if quantity.exact {
         return vec![exact(view, quantity)];
@@ -177,8 +219,7 @@ fn reading(view: View<'_>, quantity: &Quantity, record: &Record) -> Vec<Line> {
 }
 
 fn exact(view: View<'_>, quantity: &Quantity) -> Line {
-    let clauses = item(view, quantity).map(|reading| reading.clauses.as_slice()).unwrap_or_default();
-    let reason = clauses.iter().find_map(|clause| match &clause.value {
+    let reason = clauses(view, quantity).iter().find_map(|clause| match &clause.value {
         Clause::Exact(reason) => reason.as_ref(),
         _ => None,
     });
@@ -264,12 +305,15 @@ fn amount(exact: Option<Exact>, near: f64, quantity: &Quantity, view: View<'_>) 
 
 fn reason(source: &Source, quantity: &Quantity, view: View<'_>) -> Vec<Piece> {
     let mut pieces: Vec<Piece> = source.reason.iter().map(|reason| Piece::Text(reason.clone())).collect();
-    if let (Kind::Repeat, Origin::Repeated(repeated)) = (&source.kind, &quantity.origin) {
-        if !pieces.is_empty() {
-            pieces.push(Piece::Text("; ".into()));
-        }
-        pieces.extend(scatter(repeated, quantity, view));
+    let scatter = match (&source.kind, &quantity.origin) {
+        (Kind::Repeat, Origin::Repeated(repeated)) => scatter(repeated, quantity, view),
+        (Kind::Repeat, Origin::Column(_)) => vec![words::SCATTER_STANDARD_DEVIATION.piece(view.course)],
+        _ => return pieces,
+    };
+    if !pieces.is_empty() {
+        pieces.push(Piece::Text("; ".into()));
     }
+    pieces.extend(scatter);
     pieces
 }
 
@@ -352,7 +396,12 @@ fn left_out(view: View<'_>, quantity: &Quantity, repeated: &Repeated) -> Vec<Lin
 
 /// What the sources come to, before it is rounded for the report.
 fn total(view: View<'_>, quantity: &Quantity, exact: Option<Exact>) -> Option<Line> {
-    let near = number::spread(quantity.measure?.uncertainty, &quantity.unit);
+    total_line(view, quantity, quantity.measure?.uncertainty, exact)
+}
+
+/// The same of an uncertainty in SI.
+fn total_line(view: View<'_>, quantity: &Quantity, uncertainty: f64, exact: Option<Exact>) -> Option<Line> {
+    let near = number::spread(uncertainty, &quantity.unit);
     let amount = amount(exact, near, quantity, view)?;
     Some(Line { amount: vec![Piece::Math(amount)], total: true, ..Line::saying(total_word(view.course), view.course) })
 }
@@ -393,15 +442,20 @@ struct Gathered<'s> {
     share: f64,
 }
 
-/// An instrument read at two ends brings two sources of one kind in by one clause: they stand in one line.
+/// An instrument read at two ends brings two sources of one kind in by one clause, a column the same one in every
+/// row: they stand in one line. What the arithmetic of doubles leaves of a sum that cancels is no contribution.
 fn gathered<'s>(view: View<'s>, contributions: &[Contribution]) -> Vec<Gathered<'s>> {
-    let mut places: HashMap<(Option<Span>, &Kind, bool), usize> = HashMap::new();
+    let mut places: HashMap<_, usize> = HashMap::new();
     let mut parts: Vec<Gathered<'_>> = Vec::new();
-    for found in contributions {
+    for found in contributions.iter().filter(|found| found.share > LEAST_SHARE) {
         let cause = view.sheet.cause(found.source);
-        let stated = cause.as_ref().filter(|cause| cause.source.is_some());
-        let key = stated.map(|cause| (cause.source.map(|source| source.span), cause.kind, cause.relative));
-        let known = key.and_then(|key| places.get(&key)).copied();
+        let key = cause.as_ref().map(|cause| {
+            let stated = cause.source.map(|source| source.span);
+            // What no clause states is told by whose it is.
+            let whose = cause.source.is_none().then(|| cause.of.words());
+            (stated, whose, cause.kind, cause.relative)
+        });
+        let known = key.as_ref().and_then(|key| places.get(key)).copied();
         match known.and_then(|place| parts.get_mut(place)) {
             Some(part) => {
                 part.share += found.share;
@@ -437,6 +491,7 @@ fn contribution(view: View<'_>, quantity: &Quantity, part: &Gathered<'_>, power:
 fn cause(view: View<'_>, cause: &Cause<'_>) -> Vec<Piece> {
     let kind = match cause.source {
         Some(source) => kind(source, view.course),
+        None if matches!(cause.of, Of::Fit(..)) => vec![words::ABOUT_LINE.piece(view.course)],
         None => vec![kind_word(cause.kind).piece(view.course)],
     };
     // An error that all readings of an instrument share is not that of one reading.

@@ -39,12 +39,17 @@ pub(super) fn styled(view: View<'_>, id: QuantityId, unit: Option<&Unit>, style:
         },
         Style::Relative => vec![relative(view, quantity)?],
         Style::Interval => interval(view, figure, spelling),
-        Style::Name => vec![match &quantity.name {
-            Some(name) => Piece::Text(name.clone()),
-            None => Piece::Math(Math::Symbol(quantity.symbol.clone())),
-        }],
+        Style::Name => vec![name(quantity)],
         Style::Working => working(view, quantity, figure.math(spelling, sign)),
     })
+}
+
+/// What a quantity is called: by its symbol, where it has no name.
+pub(super) fn name(quantity: &Quantity) -> Piece {
+    match &quantity.name {
+        Some(name) => Piece::Text(name.clone()),
+        None => Piece::Math(Math::Symbol(quantity.symbol.clone())),
+    }
 }
 
 /// `symbol = a = b`, in one piece.

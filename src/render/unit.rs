@@ -12,6 +12,6 @@ pub(super) fn shown(typed: &Spelling) -> Spelling {
 }
 
 /// `digit` and `digits` stand for a step of a display and are no unit.
-fn is_digit(typed: &Spelling) -> bool {
+pub(super) fn is_digit(typed: &Spelling) -> bool {
     matches!(typed.over.as_slice(), [(word, 1)] if word == "digit" || word == "digits") && typed.under.is_empty()
 }

@@ -48,6 +48,8 @@ words! {
     SCATTER_HALF_RANGE = "half-range", "scatter: half of largest less smallest";
     SOURCE_OF = "source-of", "{symbol}: {kind}";
     WITH_INSTRUMENT = "with-instrument", "{kind} ({instrument})";
+    ABOUT_LINE = "about-line", "scatter about the line";
+    IN_ROWS = "in-rows", "stated in its rows";
     PLAIN_KIND = "plain", "overall";
     READING = "reading", "reading";
     DEFINITION = "definition", "definition";

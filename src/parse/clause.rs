@@ -1,9 +1,10 @@
 //! Clauses, and the options of a graph.
 
 use super::ast::{Attached, Clause, GraphOption, Limit, Total};
-use super::recover::{Out, Part, expected, fail, nearest};
+use super::recover::{Out, Part, expected, fail};
 use super::token::{self, keyword, skip};
 use super::{FaultKind, amount, estimate, number};
+use crate::quantity::nearest;
 use crate::quantity::{Kind, Shape};
 use crate::span::Spanned;
 

@@ -2,10 +2,11 @@
 //! only brackets, calls and towers of exponents go deeper, and those are counted.
 
 use super::ast::{Binary, Formula, Function, Number, Step};
-use super::recover::{Out, Part, expected, fail, nearest};
+use super::recover::{Out, Part, expected, fail};
 use super::token::{self, skip};
 use super::{FaultKind, number, unit};
 use crate::quantity::Decimal;
+use crate::quantity::nearest;
 use crate::quantity::unit::Spelling;
 use crate::span::{Span, Spanned};
 

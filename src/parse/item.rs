@@ -2,9 +2,10 @@
 
 use super::ast::{Against, Column, Comparison, Derived, Graph, Head, Item, Mention, Reading, Style, Symbol};
 use super::clause::{self, Form};
-use super::recover::{Out, Part, expected, fail, nearest};
+use super::recover::{Out, Part, expected, fail};
 use super::token::{self, keyword, skip, starts};
 use super::{FaultKind, estimate, formula, number, unit};
+use crate::quantity::nearest;
 use crate::quantity::unit::Spelling;
 use crate::span::Spanned;
 

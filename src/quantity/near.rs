@@ -57,4 +57,20 @@ mod tests {
         assert_eq!(nearest("Kg", ["kg", "g"]), Some("kg"));
         assert_eq!(nearest("", ["a"]), None);
     }
+
+    #[test]
+    fn words_of_the_notation_are_seen_through() {
+        let known = ["in", "as", "against", "graph", "sin", "sinh", "sqrt", "mean"];
+        for (word, wanted) in [
+            ("againts", Some("against")),
+            ("agianst", Some("against")),
+            ("grahp", Some("graph")),
+            ("sine", Some("sin")),
+            ("meen", Some("mean")),
+            ("x", None),
+            ("pressure", None),
+        ] {
+            assert_eq!(nearest(word, known), wanted, "{word}");
+        }
+    }
 }

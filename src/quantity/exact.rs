@@ -265,8 +265,8 @@ const fn tenth(number: u128) -> Option<u128> {
         return None;
     }
     match short(number) {
-        Some(number) if number % 10 == 0 => Some((number / 10) as u128),
-        None if number % 10 == 0 => Some(number / 10),
+        Some(number) if number.is_multiple_of(10) => Some((number / 10) as u128),
+        None if number.is_multiple_of(10) => Some(number / 10),
         _ => None,
     }
 }

@@ -2,6 +2,7 @@
 //! combining, at the place of the last digit that was recorded.
 
 use super::desk::Desk;
+use super::displayed;
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::{Column, Origin};
 use crate::parse::ast::{AmountStep, Number};
@@ -86,9 +87,7 @@ fn cells<'r>(desk: &Desk<'r>, quantity: &'r Quantity, column: &'r Column) -> Opt
     let heading = (!quantity.sources.is_empty()).then(|| sum_of(quantity)).flatten();
     let judged = column.rows.iter().filter_map(|row| {
         let span = desk.trimmed(row.cell);
-        // The number stands first in its cell; what follows is its own uncertainty.
-        let length = desk.text(span).find(['±', '+', '(', ' ']).unwrap_or(span.end - span.start);
-        let number = Spanned::new(row.typed?, Span::new(span.start, span.start + length));
+        let number = Spanned::new(row.typed?, displayed::number(desk, row.cell));
         let typed = row.own.map(|own| Spanned::new(own, span));
         Judged::new(quantity, number, typed, row.own.map_or(heading, Exact::of)?)
     });

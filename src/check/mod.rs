@@ -2,6 +2,7 @@
 //! here, and here alone; every rule is one file that holds its manual page, its test of the sheet, its
 //! message, its help and its edit.
 
+mod bare;
 mod data_sheet;
 mod desk;
 mod displayed;
@@ -9,6 +10,7 @@ mod expectation;
 mod expected;
 mod finding;
 pub mod fix;
+mod instrument;
 mod judge;
 mod own;
 mod prose;
@@ -18,6 +20,7 @@ mod say;
 mod silence;
 mod student;
 mod trial;
+mod uses;
 mod words;
 
 pub use finding::{Certainty, Edit, Finding, Related, Severity};

@@ -59,7 +59,15 @@ impl<'r> Desk<'r> {
         }
         let unread = context.items.iter().filter(|parsed| parsed.item.is_none());
         let begun = unread.filter_map(|parsed| Some(&parsed.defines.as_ref()?.value)).collect();
-        Self { context, health, begun, units: Units::default(), prose: OnceCell::new(), trials: OnceCell::new(), bare: OnceCell::new() }
+        Self {
+            context,
+            health,
+            begun,
+            units: Units::default(),
+            prose: OnceCell::new(),
+            trials: OnceCell::new(),
+            bare: OnceCell::new(),
+        }
     }
 
     /// The text that stands at `span`.

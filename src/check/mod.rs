@@ -13,6 +13,7 @@ pub mod fix;
 mod instrument;
 mod judge;
 mod own;
+mod pairs;
 mod prose;
 mod rule;
 mod rules;

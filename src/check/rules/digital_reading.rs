@@ -27,9 +27,8 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
         // What an instrument brings in itself is not the author's.
-        let by_eye = |source: &&Source| {
-            source.kind == Kind::Reading && source.amount != 0.0 && source.instrument.is_none()
-        };
+        let by_eye =
+            |source: &&Source| source.kind == Kind::Reading && source.amount != 0.0 && source.instrument.is_none();
         let mut clauses = quantity.sources.iter().filter(by_eye).peekable();
         if clauses.peek().is_none() || instrument::display(desk, quantity).is_none() {
             continue;

@@ -91,6 +91,7 @@ fn words(kind: &FaultKind, there: &str) -> Option<(String, String)> {
         | FaultKind::ThousandsSeparator { .. }
         | FaultKind::BlankProduct { .. }
         | FaultKind::TwoSlashes { .. }
+        | FaultKind::UnitWriting { .. }
         | FaultKind::OpenDenominator { .. }
         | FaultKind::InchAsKeyword
         | FaultKind::NoBlankBeforeUnit => None,

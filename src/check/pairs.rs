@@ -40,7 +40,7 @@ pub(super) fn around<'t>(place: Span, text: &'t str, sign: &'t str) -> impl Iter
         let behind = text[at + sign.len()..].trim_start_matches(is_blank);
         let length = number(behind)?;
         let (second, rest) = behind.split_at(length);
-        let unit = unit_first(rest.trim_start_matches(is_blank));
+        let unit = unit_first(rest.trim_start_matches(')').trim_start_matches(is_blank));
         let end = text.len() - rest.len();
         Some(Pair {
             span: Span::new(place.start + start, place.start + end),
@@ -137,7 +137,7 @@ mod tests {
             ),
             ("14.3 cm ± 0.1 cm", vec!["14.3 cm ± 0.1"], vec!["14.3 ± 0.1 cm"]),
             ("about 20 °C ± 1 °C", vec!["20 °C ± 1"], vec!["20 ± 1 °C"]),
-            ("(14,3 ± 0,1) cm", vec!["14,3 ± 0,1"], vec!["14.3 ± 0.1"]),
+            ("(14,3 ± 0,1) cm", vec!["14,3 ± 0,1"], vec!["14.3 ± 0.1 cm"]),
             ("5 ± 10% of all", vec!["5 ± 10"], vec!["5 ± 10 %"]),
             (
                 "1.2×10^3 ± 10 kg, 3e-4 ± 1e-5",

@@ -3,7 +3,6 @@
 use crate::check::desk::Desk;
 use crate::check::pairs;
 use crate::check::{Finding, Page, Rule, Severity};
-use crate::span::Span;
 
 pub(super) static RULE: Rule = Rule {
     name: "ascii-plus-minus",

@@ -18,6 +18,7 @@ mod digital_reading;
 mod display_digits_missing;
 mod domain_within_reach;
 mod doubtful_divisor;
+mod doubtful_unit;
 mod empty_reason;
 mod expected_disagrees;
 mod expected_missing;
@@ -55,11 +56,13 @@ mod power_of_unit;
 mod prose_measurement;
 mod reaction_below_step;
 mod reaction_missing;
+mod reading_on_display;
 mod relative_to_zero;
 mod required_kind;
 mod retyped_value;
 mod rough_number;
 mod same_reason_twice;
+mod scales_differ;
 pub(super) mod silence_unread;
 pub(super) mod silenced_in_vain;
 mod stated;
@@ -90,12 +93,13 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 81] = [
+static ALL: [&Rule; 84] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
     &ascii_plus_minus::RULE,
     &decimal_comma::RULE,
+    &doubtful_unit::RULE,
     &item_in_code::RULE,
     &no_blank_before_unit::RULE,
     &no_number_in_cell::RULE,
@@ -114,6 +118,7 @@ static ALL: [&Rule; 81] = [
     &places_differ::RULE,
     &retyped_value::RULE,
     &rough_number::RULE,
+    &scales_differ::RULE,
     &too_many_figures::RULE,
     &uneven_digits::RULE,
     &amount_without_size::RULE,
@@ -144,6 +149,7 @@ static ALL: [&Rule; 81] = [
     &over_a_division::RULE,
     &reaction_below_step::RULE,
     &reaction_missing::RULE,
+    &reading_on_display::RULE,
     &argument_with_unit::RULE,
     &column_as_value::RULE,
     &cycle::RULE,

@@ -7,6 +7,7 @@ use crate::check::times;
 use crate::check::{Certainty, Finding, NOTATION, Page, Rule, Severity};
 use crate::locate::Place;
 use crate::parse::{Fault, FaultKind};
+use crate::span::Span;
 
 pub(super) static RULE: Rule = Rule {
     name: "syntax",
@@ -27,6 +28,10 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (place, parsed) in desk.context.document.places.iter().zip(desk.context.items) {
+        if let Some(quote) = swallowing_quote(place).filter(|_| !parsed.faults.is_empty()) {
+            found.extend(worded(&Fault { span: quote, kind: FaultKind::OpenQuote }, place, "\""));
+            continue;
+        }
         for (number, fault) in parsed.faults.iter().enumerate() {
             let next = parsed.faults.get(number + 1);
             // `5.0 cm, reading 0.1 cm`: the comma is the slip, not the unit before it.
@@ -37,6 +42,24 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             }
         }
     }
+}
+
+/// The quote in an item that swallows the beginning of another one: where something else is wrong too, the quote
+/// was not closed.
+fn swallowing_quote(place: &Place<'_>) -> Option<Span> {
+    if !place.text.get(1..)?.contains("~{") {
+        return None;
+    }
+    let mut from = 0;
+    while let Some(open) = place.text.get(from..)?.find('"').map(|at| from + at) {
+        let close = place.text.get(open + 1..)?.find('"').map(|at| open + 1 + at);
+        let within = place.text.get(open + 1..close.unwrap_or(place.text.len()))?;
+        if within.contains("~{") {
+            return Some(Span::new(place.span.start + open, place.span.start + open + 1));
+        }
+        from = close? + 1;
+    }
+    None
 }
 
 /// `l x w`: the letter in place of the sign.

@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use crate::check::desk::{Desk, is_recorded};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::fault::FaultKind;
-use crate::evaluate::sheet::View;
+use crate::evaluate::sheet::{Origin, View};
 use crate::parse;
 use crate::parse::ast::{Item, Symbol};
 
@@ -26,7 +26,8 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let quantities = &desk.context.sheet.quantities;
-    let works_out = quantities.iter().any(|quantity| !is_recorded(quantity));
+    let works_out =
+        quantities.iter().any(|quantity| !is_recorded(quantity) && !matches!(quantity.origin, Origin::Unread));
     if !works_out {
         return;
     }

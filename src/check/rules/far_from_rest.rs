@@ -33,9 +33,10 @@ const LEVEL: f64 = 0.01;
 /// Among fewer the test finds nothing: the largest ratio that four values can have is 1.5, and its limit is 1.496.
 const FEWEST: usize = 5;
 
-/// So many steps of the last digit have to lie between the far value and its nearest neighbour: rounded values
-/// that are mostly equal are not spread as the test supposes.
+/// So many steps of the last digit have to lie between the far value and its nearest neighbour, and more where all
+/// others are equal: rounded values are not spread as the test supposes.
 const STEPS: f64 = 5.0;
+const STEPS_FROM_EQUALS: f64 = 10.0;
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
@@ -81,11 +82,13 @@ fn farthest(values: &[Spanned<Decimal>]) -> Option<(Span, f64)> {
     let deviation = libm::sqrt(numbers().map(|x| (x - mean) * (x - mean)).sum::<f64>() / (size - 1.0));
     let off = |value: &Spanned<Decimal>| libm::fabs(value.value.to_f64() - mean);
     let (place, far) = values.iter().enumerate().max_by(|(_, a), (_, b)| off(a).total_cmp(&off(b)))?;
-    let others = numbers().enumerate().filter(|(other, _)| *other != place);
-    let gap = others.map(|(_, x)| libm::fabs(x - far.value.to_f64())).fold(f64::INFINITY, f64::min);
+    let others = || numbers().enumerate().filter(|(other, _)| *other != place).map(|(_, x)| x);
+    let gap = others().map(|x| libm::fabs(x - far.value.to_f64())).fold(f64::INFINITY, f64::min);
+    let equal = others().fold(f64::NEG_INFINITY, f64::max) <= others().fold(f64::INFINITY, f64::min);
+    let steps = if equal { STEPS_FROM_EQUALS } else { STEPS };
     let step = values.iter().map(|value| Decimal::step(value.value.last_place()).to_f64()).fold(0.0, f64::max);
     let ratio = off(far) / deviation;
-    (gap > (STEPS - 0.5) * step && ratio > critical(values.len(), size)?).then_some((far.span, ratio))
+    (gap > (steps - 0.5) * step && ratio > critical(values.len(), size)?).then_some((far.span, ratio))
 }
 
 /// Grubbs' critical value: (n−1)/√n · √(t²/(n−2+t²)) with t at the level α/(2n) of n−2 degrees of freedom.

@@ -15,7 +15,7 @@ pub(super) static RULE: Rule = Rule {
     page: &Page {
         does: "Points at a cell of a column that holds neither a number nor a dash nor nothing.",
         why: "Each cell of a column is a reading in the column's unit; words there are read by nobody who computes.",
-        wrong: "| ~{x [cm]; ± 0.05 cm \"rule\"} |\n|---|\n| 2.10 |\n| slipped |\n| 4.25 |\n\nOn average ~{y = mean(x)}.\n",
+        wrong: "| ~{x [cm]; ± 0.05 cm \"rule\"} |\n|---|\n| 2.10 |\n| 3.05 cm |\n| 4.25 |\n\nOn average ~{y = mean(x)}.\n",
         right: "| ~{x [cm]; ± 0.05 cm \"rule\"} |\n|---|\n| 2.10 |\n| 3.05 |\n| 4.25 |\n\nOn average ~{y = mean(x)}.\n",
         edit: Some("Takes a unit out that is the column's own."),
         source: NOTATION,

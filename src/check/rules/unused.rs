@@ -4,6 +4,7 @@ use std::collections::HashSet;
 
 use crate::check::desk::{Desk, is_recorded};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::evaluate::Quantity;
 use crate::evaluate::fault::FaultKind;
 use crate::evaluate::sheet::{Origin, View};
 use crate::parse;
@@ -33,7 +34,11 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
     let (used, named) = (used(desk), named_where_unread(desk));
     for (id, quantity) in desk.sound() {
-        if used.get(id) == Some(&false) && is_recorded(quantity) && !named.contains(&quantity.symbol) {
+        if used.get(id) == Some(&false)
+            && is_recorded(quantity)
+            && !is_a_count(quantity)
+            && !named.contains(&quantity.symbol)
+        {
             let message = format!("`{}` is recorded, but nothing in the report uses it", quantity.symbol);
             let help = format!(
                 "use it in a formula, show it with `~{{{}}}` where you speak of it, or take it out",
@@ -42,6 +47,11 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             found.push(RULE.at(quantity.span, message, help));
         }
     }
+}
+
+/// How many there are is worth saying where nothing is worked out of it.
+fn is_a_count(quantity: &Quantity) -> bool {
+    quantity.exact && quantity.unit.is_one()
 }
 
 /// Of each quantity: is it used?

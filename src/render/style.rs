@@ -11,7 +11,7 @@ use crate::evaluate::sheet::{Compared, Origin};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Against, Comparison, Estimate, Formula, Item, Style, Symbol};
 use crate::quantity::unit::Spelling;
-use crate::quantity::{Decimal, Figures, Unit, Units, figures, round};
+use crate::quantity::{Decimal, Figures, Unit, figures, round};
 
 /// The unit that a quantity is shown in where nothing else is asked for: that of the author's own
 /// figure, where there is one.
@@ -176,8 +176,7 @@ pub(super) fn comparison(view: View<'_>, comparison: &Comparison, compared: &Com
 /// A value from elsewhere, with the digits and in the unit that it was typed in.
 fn reference(view: View<'_>, estimate: &Estimate, compared: &Compared) -> Option<Piece> {
     let spelling = estimate.unit.as_ref().map(|unit| &unit.value);
-    let unit = spelling.map_or_else(|| Some(Unit::one()), |spelling| Units::default().find(spelling).ok());
-    // A unit of the course is not known here; the uncertainty then is the one in the left side's unit.
+    let unit = spelling.map_or_else(|| Some(Unit::one()), |spelling| view.sheet.units.find(spelling).ok());
     let factor = unit.map_or(1.0, |unit| compared.unit.factor() / unit.factor());
     let number = estimate.value.value;
     let total = match compared.reference.1 {

@@ -1,4 +1,4 @@
-//! `explain`: the rules' pages.
+//! `explain`: the rules' pages, and what is in force.
 
 use std::io::{self, Write};
 
@@ -14,6 +14,9 @@ use crate::quantity::nearest;
 const BOLD: Style = Style::new().bold();
 
 pub(super) fn run(arguments: &Explain) -> Attempt<Outcome> {
+    if let Some(path) = &arguments.course {
+        return super::in_force::run(path, arguments.format);
+    }
     let mut out = anstream::stdout().lock();
     let written = match &arguments.rule {
         None => list(&mut out),

@@ -1,6 +1,7 @@
 //! How findings and quantities leave the program.
 
 mod csv;
+pub(super) mod in_force;
 pub(super) mod json;
 pub(super) mod short;
 pub(super) mod text;

@@ -17,7 +17,7 @@ pub struct Notation {
     /// The names of all rules.
     pub rules: fn() -> Vec<&'static str>,
     /// All words that are written into a report: their keys, and the texts with their `{parts}`.
-    pub words: fn() -> Vec<(&'static str, &'static str)>,
+    pub words: fn() -> Vec<(String, &'static str)>,
     /// The units in an amount as `0.5 % + 2 digits`; `None` of what is no amount.
     pub amount: fn(&str) -> Option<Vec<Spelling>>,
     /// The units in an estimate as `9.81 ± 0.02 m/s^2`; `None` of what is none.

@@ -400,7 +400,7 @@ impl<'y> Reader<'y> {
         let known = (self.notation.words)();
         let Some((_, text)) = known.iter().find(|(word, _)| *word == key) else {
             let message = format!("`{}` is no word that is written into reports", brief(key));
-            let keys: Vec<&str> = known.iter().map(|(word, _)| *word).collect();
+            let keys: Vec<&str> = known.iter().map(|(word, _)| word.as_str()).collect();
             self.fault(at, Side::Key, message, offer(key, keys, "the words are"));
             return None;
         };

@@ -222,10 +222,10 @@ impl Merger<'_> {
         for (index, what) in fixed.iter().enumerate() {
             let Some((key, entry)) = what.split_once('.') else { continue };
             let Some((known, certain)) = self.entries_of(course, key) else { continue };
-            if known.contains(&entry) {
+            if known.iter().any(|word| word == entry) {
                 continue;
             }
-            let near = nearest(entry, known.iter().copied());
+            let near = nearest(entry, known.iter().map(String::as_str));
             let help = match near {
                 Some(near) => format!("write `{key}.{near}`"),
                 None if certain => format!("see what `{key}` may hold on the page about the course file"),
@@ -237,12 +237,12 @@ impl Merger<'_> {
     }
 
     /// The entries that a key can have, and whether there can be no others; `None` of a key without entries.
-    fn entries_of<'c>(&self, course: &'c Course, key: &str) -> Option<(Vec<&'c str>, bool)> {
-        fn words<V>(map: &BTreeMap<String, V>) -> Vec<&str> {
-            map.keys().map(String::as_str).collect()
+    fn entries_of(&self, course: &Course, key: &str) -> Option<(Vec<String>, bool)> {
+        fn words<V>(map: &BTreeMap<String, V>) -> Vec<String> {
+            map.keys().cloned().collect()
         }
         Some(match key {
-            "rules" => ((self.notation.rules)(), true),
+            "rules" => ((self.notation.rules)().into_iter().map(str::to_owned).collect(), true),
             "words" => ((self.notation.words)().into_iter().map(|(word, _)| word).collect(), true),
             "kinds" => (words(&course.kinds), false),
             "units" => (words(&course.units), false),

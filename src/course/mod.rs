@@ -4,6 +4,7 @@
 mod amounts;
 mod broken;
 mod fault;
+mod front;
 mod instrument;
 mod layer;
 mod merge;
@@ -17,11 +18,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 pub use amounts::{Notation, Size, Sizeless};
 pub use fault::CourseFault;
+pub use front::texts;
 pub use layer::{KEYS, LARGEST, Layer, MAPS, of_file, of_front_matter};
 pub use merge::{Author, merge};
 pub use place::{Side, Step, place};
 pub use said::Said;
-pub use tree::too_deep;
 pub use words::Word;
 
 use crate::quantity::{Figures, Kind, Rounding};

@@ -28,7 +28,7 @@ const MOST_BRACKETS: usize = 1_000;
 
 /// Where a text has more open brackets than the YAML reader is given. Brackets in quotes and remarks count too: a
 /// thousand of them without their partners are no text either.
-pub fn too_deep(yaml: &str) -> Option<usize> {
+pub(super) fn too_deep(yaml: &str) -> Option<usize> {
     let mut open = 0_usize;
     yaml.bytes().position(|byte| {
         match byte {

@@ -7,6 +7,7 @@ use crate::evaluate::fault::FaultKind;
 use crate::parse;
 use crate::parse::ast::{Amount, AmountStep};
 use crate::quantity::Units;
+use crate::quantity::constants::CONSTANTS;
 use crate::quantity::unit::Spelling;
 use crate::render::words;
 
@@ -26,8 +27,9 @@ fn rule_names() -> Vec<&'static str> {
     check::rules().iter().map(|rule| rule.name).collect()
 }
 
-fn all_words() -> Vec<(&'static str, &'static str)> {
-    words::ALL.iter().map(|word| (word.key, word.text)).collect()
+fn all_words() -> Vec<(String, &'static str)> {
+    let written = words::ALL.iter().map(|word| (word.key.to_owned(), word.text));
+    written.chain(CONSTANTS.iter().map(|constant| (words::key_of_constant(constant), constant.name))).collect()
 }
 
 fn is_symbol(text: &str) -> bool {

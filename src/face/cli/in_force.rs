@@ -17,7 +17,6 @@ use crate::face::output::in_force::{self as shown, InForce, Place, Section, Sour
 use crate::face::output::{text, word};
 use crate::locate;
 use crate::quantity::{Kind, Unit, constants};
-use crate::render::words;
 use crate::report::{self, NOTATION};
 use crate::span::Lines;
 
@@ -291,11 +290,11 @@ impl Gathered {
     }
 
     fn words(&self) -> Vec<Value> {
-        let word = |word: &words::Word| {
-            let text = self.course.words.get(word.key).map_or(word.text, String::as_str);
-            self.entry("words", word.key, json!(text), vec![text.to_owned()])
+        let word = |(key, text): &(String, &'static str)| {
+            let text = self.course.words.get(key).map_or(*text, String::as_str);
+            self.entry("words", key, json!(text), vec![text.to_owned()])
         };
-        words::ALL.iter().map(word).collect()
+        (NOTATION.words)().iter().map(word).collect()
     }
 }
 

@@ -88,8 +88,24 @@ fn border(search: &Search) -> shown::Border {
     shown::Border { by, folder: folder.map(|folder| folder.display().to_string()) }
 }
 
+/// The kinds that are known everywhere.
+const KNOWN_KINDS: [(Kind, &str); 6] = [
+    (Kind::Reading, "how finely a scale can be read"),
+    (Kind::Definition, "how well the thing measured is itself defined"),
+    (Kind::Instrument, "how well the maker made or calibrated the instrument"),
+    (Kind::Reaction, "a person's reaction time when timing by hand"),
+    (Kind::Repeat, "the scatter of repeated readings"),
+    (Kind::Counting, "the square root of a count"),
+];
+
 /// Where things are said: a key alone, or a key and one of its entries.
 type Places = BTreeMap<(&'static str, Option<String>), Place>;
+
+/// Where a path leads that is a link.
+fn link_target(path: &Path) -> Option<String> {
+    let link = fs::symlink_metadata(path).is_ok_and(|known| known.file_type().is_symlink());
+    link.then(|| path.canonicalize().ok()).flatten().map(|to| to.display().to_string())
+}
 
 /// The course while its files are laid over one another, the farthest first.
 #[derive(Default)]
@@ -108,18 +124,22 @@ impl Gathered {
         let yaml = courses::unmarked(text);
         let (layer, _) = of_file(yaml, NOTATION);
         self.note(&name, text, text.len() - yaml.len(), layer.said(), Author::Course);
-        let link = fs::symlink_metadata(path).is_ok_and(|known| known.file_type().is_symlink());
-        let links_to = link.then(|| path.canonicalize().ok()).flatten().map(|to| to.display().to_string());
-        self.sources.insert(0, Source { path: name, role: "course file", root: layer.root, links_to });
+        let links_to = link_target(path);
+        self.sources.insert(0, Source { path: name, role: "a course file", root: layer.root, links_to });
     }
 
     fn report(&mut self, name: &str, source: &str) {
-        let Some(span) = locate::locate(source).front_matter else { return };
-        let yaml = span.of(source);
-        let Some((layer, _)) = of_front_matter(yaml, NOTATION) else { return };
-        self.note(name, source, span.start, layer.said(), Author::Report);
-        self.course = course::of_report(&self.course, yaml, span.start, NOTATION);
-        self.sources.insert(0, Source { path: name.to_owned(), role: "its front matter", root: false, links_to: None });
+        let path = Path::new(name);
+        let links_to = link_target(path).map(|to| format!("{to}, but the folder of the link counts"));
+        let mut role = "a report, without a key `meniscus` in its front matter";
+        if let Some(span) = locate::locate(source).front_matter
+            && let Some((layer, _)) = of_front_matter(span.of(source), NOTATION)
+        {
+            self.note(name, source, span.start, layer.said(), Author::Report);
+            self.course = course::of_report(&self.course, span.of(source), span.start, NOTATION);
+            role = "the report's front matter";
+        }
+        self.sources.insert(0, Source { path: name.to_owned(), role, root: false, links_to });
     }
 
     /// Remembers where a file says what it says. What is fixed a report does not decide.
@@ -158,7 +178,7 @@ impl Gathered {
         let section = |heading, none, values| Section { heading, none, values };
         vec![
             section("Choices", "", self.choices()),
-            section("Kinds of the course", "none besides those that are known everywhere", self.kinds()),
+            section("Kinds", "", self.kinds()),
             section("Units of the course", "none besides those that are known everywhere", self.units()),
             section("Constants", "none", self.constants()),
             section("Instruments", "none", self.instruments()),
@@ -203,7 +223,11 @@ impl Gathered {
             let says = if says.is_empty() { "a kind of its own".to_owned() } else { says.join(": ") };
             self.entry("kinds", word, json!({"like": kind.like, "says": kind.says}), vec![says])
         };
-        self.course.kinds.iter().map(kind).collect()
+        let known = KNOWN_KINDS.iter().map(|(kind, says)| {
+            let value = json!({"like": null, "says": says});
+            self.entry("kinds", kind.word(), value, vec![(*says).to_owned()])
+        });
+        known.chain(self.course.kinds.iter().map(kind)).collect()
     }
 
     fn units(&self) -> Vec<Value> {
@@ -253,7 +277,15 @@ impl Gathered {
         let instrument = |(word, instrument): (&String, &Instrument)| {
             let gives = Given::all(word, instrument, &self.course);
             let mut says = vec![described(word, instrument)];
-            says.extend(gives.iter().map(|given| format!("gives a reading: {}", given.says)));
+            let mut given: Vec<(&str, usize)> = Vec::new();
+            for one in &gives {
+                match given.last_mut().filter(|(says, _)| *says == one.says) {
+                    Some((_, count)) => *count += 1,
+                    None => given.push((&one.says, 1)),
+                }
+            }
+            let ends = |count| if count > 1 { ", at each end" } else { "" };
+            says.extend(given.iter().map(|&(one, count)| format!("gives a reading: {one}{}", ends(count))));
             if gives.is_empty() {
                 says.push("gives a reading nothing".to_owned());
             }
@@ -345,13 +377,13 @@ impl Given {
             report.sheet.quantities.first().map(|quantity| quantity.sources.clone()).unwrap_or_default()
         };
         let (zero, one) = (sources(&zero), sources(&one));
-        zero.iter().zip(&one).map(|(zero, one)| Self::new(zero, one, instrument, &unit)).collect()
+        zero.iter().zip(&one).map(|(zero, one)| Self::new(zero, one, (instrument, course.combine), &unit)).collect()
     }
 
     fn new(
         zero: &crate::evaluate::sheet::Source,
         one: &crate::evaluate::sheet::Source,
-        instrument: &Instrument,
+        (instrument, combine): (&Instrument, Combine),
         unit: &str,
     ) -> Self {
         let kind = zero.word.as_deref().unwrap_or_else(|| zero.kind.word());
@@ -364,7 +396,9 @@ impl Given {
         let parts: Vec<String> = percent.into_iter().chain(absolute.map(|text| text.trim_end().to_owned())).collect();
         let size = if parts.is_empty() { "0".to_owned() } else { parts.join(" + ") };
         let typed = typed(&zero.kind, kind, instrument);
-        let says = if typed == size { format!("{kind} {size}") } else { format!("{kind} {typed} = {size}") };
+        let shape = if combine == Combine::Standard { format!(" ({})", zero.shape.word()) } else { String::new() };
+        let says = if typed == size { size } else { format!("{typed} = {size}") };
+        let says = format!("{kind} {says}{shape}");
         let json = json!({
             "kind": kind, "like": zero.kind.word(), "typed": typed, "amount": zero.amount, "unit": unit,
             "relative": relative, "shape": zero.shape.word(), "shared": zero.parts.iter().any(|part| part.shared),

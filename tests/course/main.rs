@@ -1,6 +1,14 @@
 //! What a course file or a report's front matter may say, what is wrong with it, and where.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test that cannot go on stops")]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on stops")]
+
+#[path = "../support/mod.rs"]
+mod support;
+
+mod in_force;
+mod language;
+mod schema;
+mod sheets;
 
 use meniscus::course::{
     Agree, Author, Combine, Course, CourseFault, Coverage, DecimalSign, Fit, Layer, Level, Notation, RationalePlace,

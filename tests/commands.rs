@@ -2,109 +2,14 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test that cannot go on stops")]
 
+mod support;
+
 use std::fs;
-use std::io::Write;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Stdio};
 
 use serde_json::Value;
+use support::desk::{Desk, Run};
 use tempfile::TempDir;
-
-/// A folder for one test, its own search boundary: a course file above it means nothing.
-struct Desk(TempDir);
-
-impl Desk {
-    fn new() -> Self {
-        let folder = TempDir::new().unwrap();
-        fs::create_dir(folder.path().join(".git")).unwrap();
-        Self(folder)
-    }
-
-    fn put(&self, path: &str, bytes: impl AsRef<[u8]>) -> &Self {
-        let path = self.path(path);
-        fs::create_dir_all(path.parent().unwrap()).unwrap();
-        fs::write(path, bytes).unwrap();
-        self
-    }
-
-    fn path(&self, path: &str) -> PathBuf {
-        self.0.path().join(path)
-    }
-
-    fn text(&self, path: &str) -> String {
-        fs::read_to_string(self.path(path)).unwrap()
-    }
-
-    /// All files below, sorted, but for the boundary.
-    fn files(&self) -> Vec<String> {
-        let mut found = Vec::new();
-        let mut folders = vec![self.0.path().to_owned()];
-        while let Some(folder) = folders.pop() {
-            for entry in fs::read_dir(folder).unwrap() {
-                let path = entry.unwrap().path();
-                if path.is_dir() { folders.push(path) } else { found.push(self.name(&path)) }
-            }
-        }
-        found.sort();
-        found
-    }
-
-    fn name(&self, path: &Path) -> String {
-        path.strip_prefix(self.0.path()).unwrap().to_str().unwrap().replace('\\', "/")
-    }
-
-    fn run(&self, arguments: &[&str]) -> Run {
-        self.run_with(arguments, b"")
-    }
-
-    fn run_with(&self, arguments: &[&str], input: &[u8]) -> Run {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_meniscus"))
-            .args(arguments)
-            .current_dir(self.0.path())
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        // A program that needs no input may have closed it.
-        let _ = child.stdin.take().unwrap().write_all(input);
-        Run::of(&child.wait_with_output().unwrap())
-    }
-}
-
-#[derive(Debug)]
-struct Run {
-    status: i32,
-    out: String,
-    told: String,
-}
-
-impl Run {
-    fn of(output: &Output) -> Self {
-        let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
-        Self {
-            status: output.status.code().expect("an exit status, not a signal"),
-            out: text(&output.stdout),
-            told: text(&output.stderr),
-        }
-    }
-
-    /// Refused: status 2, nothing on standard output; what was said of it.
-    fn refused(self) -> String {
-        assert_eq!((self.status, self.out.as_str()), (2, ""), "{self:?}");
-        assert!(self.told.starts_with("error"), "{}", self.told);
-        self.told
-    }
-
-    fn clean(self) -> Self {
-        assert_eq!(self.status, 0, "{self:?}");
-        self
-    }
-
-    fn json(&self) -> Value {
-        serde_json::from_str(&self.out).unwrap()
-    }
-}
 
 /// A report in which there is nothing to find.
 const PLAIN: &str = "# A lens on a bench\n\nNothing is measured yet.\n";
@@ -446,7 +351,7 @@ fn findings_are_one_line_each_for_editors() {
     let severity = |line: &str| line.split(": ").nth(1).unwrap().to_owned();
     assert!(heads.contains(&("pot.md:3:47", "[no-reason]")), "{}", run.told);
     assert!(heads.contains(&("pot.md:4:31", "[unknown-symbol]")), "{}", run.told);
-    assert!(run.told.lines().all(|line| ["error", "warning", "advice"].contains(&&*severity(line))), "{}", run.told);
+    assert!(run.told.lines().all(|line| ["error", "warning", "note"].contains(&&*severity(line))), "{}", run.told);
 }
 
 #[test]

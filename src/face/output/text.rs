@@ -4,7 +4,6 @@ use std::io::{self, Write};
 
 use annotate_snippets::{Annotation, AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 
-use super::word;
 use crate::check::{Finding, Severity};
 use crate::span::{Lines, Span};
 
@@ -175,7 +174,7 @@ fn level(severity: Severity) -> Level<'static> {
     match severity {
         Severity::Error => Level::ERROR,
         Severity::Warning => Level::WARNING,
-        Severity::Advice => Level::NOTE.with_name(Some(word(severity))),
+        Severity::Advice => Level::NOTE.with_name(Some(severity.word())),
     }
 }
 

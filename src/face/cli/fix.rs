@@ -96,14 +96,14 @@ impl Mender {
         if input.file.as_deref().is_some_and(|file| !self.done.insert(behind_links(file))) {
             return Ok(None);
         }
-        let diff = if io::stdout().is_terminal() {
-            let coloured = anstream::AutoStream::choice(&io::stdout()) != anstream::ColorChoice::Never;
-            diff::unified(&input.shown, &tame(&input.source), &tame(&text), &changes, coloured)
+        let coloured = anstream::AutoStream::choice(&io::stdout()) != anstream::ColorChoice::Never;
+        let drawn = |old: &str, new: &str| diff::unified(&input.shown, old, new, &changes, coloured);
+        of_stream(if coloured || io::stdout().is_terminal() {
+            anstream::stdout().lock().write_all(drawn(&tame(&input.source), &tame(&text)).as_bytes())
         } else {
-            diff::unified(&input.shown, &input.source, &text, &changes, false)
-        };
-        // The bytes as they are: a stream that takes colours out would take out more than colours.
-        of_stream(io::stdout().lock().write_all(diff.as_bytes()))?;
+            // The bytes as they are: a stream that takes colours out would take out more than colours.
+            io::stdout().lock().write_all(drawn(&input.source, &text).as_bytes())
+        })?;
         // Nothing was changed: what is to be said is still to be said of the report as it is.
         Ok(None)
     }

@@ -91,7 +91,7 @@ fn what_a_course_or_a_comment_silences_is_not_changed() {
 #[test]
 fn front_matter_and_course_files_stay_as_they_are() {
     let desk = Desk::new();
-    let front = "---\ntitle: Gate\nmeniscus: {combin: quadrature, digits: two}\n---\n\n";
+    let front = "---\ntitle: 4.5 +- 0.1 s, ~{t = 4,5 sec}\nmeniscus: {combin: quadrature, digits: two}\n---\n\n";
     desk.put("gate.md", format!("{front}{GATE}"));
     let course = "# ~{t = 4.62 sec; reaction 0.20 s \"by hand\"}\nroot: true\n";
     desk.put("meniscus.yaml", course);

@@ -222,7 +222,7 @@ mod tests {
     #[cfg(unix)]
     #[test]
     fn paths_become_uris() {
-        let folder = Folder(PathBuf::from("/home/ada"));
+        let folder = Folder(PathBuf::from("/lab/ada"));
         let uri = |path: &str| match folder.uri(path) {
             Uri::Below(uri) => format!("below {uri}"),
             Uri::Whole(uri) => uri,
@@ -230,8 +230,8 @@ mod tests {
         };
         assert_eq!(uri("week 1/µ#1.md"), "below week%201/%C2%B5%231.md");
         assert_eq!(uri("./a/../b.md"), "below b.md");
-        assert_eq!(uri("/home/ada/b.md"), "below b.md");
-        assert_eq!(uri("../bob/b 1.md"), "file:///home/bob/b%201.md");
+        assert_eq!(uri("/lab/ada/b.md"), "below b.md");
+        assert_eq!(uri("../bob/b 1.md"), "file:///lab/bob/b%201.md");
         assert_eq!(uri("-"), "stream");
     }
 

@@ -14,7 +14,7 @@ use crate::face::courses::{self, Border, Search};
 use crate::face::failure::{Attempt, Failure, finding, of_stream};
 use crate::face::input;
 use crate::face::output::in_force::{self as shown, InForce, Place, Section, Source, Value};
-use crate::face::output::{text, word};
+use crate::face::output::text;
 use crate::locate;
 use crate::quantity::{Kind, Unit, constants};
 use crate::report::{self, NOTATION};
@@ -315,7 +315,7 @@ impl Gathered {
 
     fn rules(&self) -> Vec<Value> {
         let rule = |rule: &&crate::check::Rule| {
-            let level = self.course.rules.get(rule.name).map_or(word(rule.severity), |level| level.word());
+            let level = self.course.rules.get(rule.name).map_or(rule.severity.word(), |level| level.word());
             self.entry("rules", rule.name, json!(level), vec![level.to_owned()])
         };
         rules().iter().map(rule).collect()

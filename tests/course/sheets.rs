@@ -41,6 +41,22 @@ fn an_instrument_of_a_course_has_sizes_that_can_be() {
     }
 }
 
+/// A course's own word for a known kind does what the kind does, in a data sheet too.
+#[test]
+fn the_words_of_a_course_for_known_kinds_count_in_a_data_sheet() {
+    let amount = |sheet: &str| {
+        let report = format!(
+            "---\nmeniscus:\n  kinds: {{gear: {{like: instrument}}, eye: {{like: reading}}}}\n  instruments: {{a: {{{sheet}}}}}\n---\n~{{x = 3.00 cm; with a}}\n"
+        );
+        let read = meniscus::report::read(&report, &meniscus::course::Course::default());
+        read.sheet.quantities[0].sources.iter().map(|source| source.amount).collect::<Vec<_>>()
+    };
+    assert_eq!(amount("display: 0.01 cm"), [0.01]);
+    assert_eq!(amount("display: 0.01 cm, gear: 2 digits"), [0.02]);
+    assert_eq!(amount("division: 1 mm, read_to: 1/4, ends: 2"), [0.025, 0.025]);
+    assert_eq!(amount("division: 1 mm, read_to: 1/4, ends: 2, eye: 0.5 mm, gear: 0.1 mm"), [0.05, 0.01]);
+}
+
 #[test]
 fn the_unit_of_a_course_is_worked_out_or_told() {
     for sound in ["rpm: 1/60 Hz", "span: 0.2286 m", "stone: 14 lb", "pace: 2 ft + 6 inch", "dozen: 12", "part: 0.5 %"] {

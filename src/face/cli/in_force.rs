@@ -274,8 +274,12 @@ impl Gathered {
     }
 
     fn instruments(&self) -> Vec<Value> {
-        let instrument = |(word, instrument): (&String, &Instrument)| {
-            let gives = Given::all(word, instrument, &self.course);
+        // What the trials need of the course, which each of them copies.
+        let Course { combine, kinds, units, .. } = &self.course;
+        let mut trial = Course { combine: *combine, kinds: kinds.clone(), units: units.clone(), ..Course::default() };
+        let mut instrument = |(word, instrument): (&String, &Instrument)| {
+            trial.instruments = std::iter::once((word.clone(), instrument.clone())).collect();
+            let gives = Given::all(word, instrument, &trial);
             let mut says = vec![described(word, instrument)];
             let mut given: Vec<(&str, usize)> = Vec::new();
             for one in &gives {
@@ -300,7 +304,7 @@ impl Gathered {
             });
             self.entry("instruments", word, value, says)
         };
-        self.course.instruments.iter().map(instrument).collect()
+        self.course.instruments.iter().map(&mut instrument).collect()
     }
 
     fn expected(&self) -> Vec<Value> {

@@ -13,6 +13,7 @@ pub mod fix;
 mod instrument;
 mod judge;
 mod own;
+pub mod page;
 mod pairs;
 mod prose;
 mod rule;

@@ -37,6 +37,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         if used.get(id) == Some(&false)
             && is_recorded(quantity)
             && !is_a_count(quantity)
+            && !desk.ambiguous(quantity.item)
             && !named.contains(&quantity.symbol)
         {
             let message = format!("`{}` is recorded, but nothing in the report uses it", quantity.symbol);

@@ -102,6 +102,7 @@ const DISAGREE: [&str; 8] = [
 ];
 const NEGATION: [&str; 12] =
     ["not", "no", "cannot", "never", "hardly", "neither", "nor", "without", "fails", "fail", "poor", "nowhere"];
+const POORLY: [&str; 6] = ["poorly", "badly", "poor", "bad", "weak", "nowhere"];
 /// Verbs of lying, and words that stand with them.
 const LIES: [&str; 8] = ["lies", "lie", "is", "are", "falls", "fall", "well", "just"];
 const DIFFER: [&str; 6] = ["differ", "differs", "different", "difference", "deviates", "deviate"];
@@ -152,12 +153,11 @@ fn verdict(words: &[&str], at: usize) -> Option<(bool, &'static str)> {
 fn is_denied(words: &[&str], at: usize) -> bool {
     let before = words.get(at.saturating_sub(BEFORE)..at).unwrap_or(&[]);
     let behind = words.get(at + 1..).unwrap_or(&[]);
-    let poorly = |word: &&str| matches!(*word, "poorly" | "badly" | "poor" | "bad" | "weak" | "nowhere");
     // `doesn't` is two words here.
     let shortened = before.windows(2).any(|pair| pair[1] == "t" && pair[0].ends_with(['n', 'o']));
     shortened
         || before.iter().any(|word| NEGATION.contains(word))
-        || behind.iter().take(BEHIND).any(|word| poorly(&word))
+        || behind.iter().take(BEHIND).any(|word| POORLY.contains(word))
 }
 
 #[cfg(test)]

@@ -467,6 +467,11 @@ fn text_stands_out_in_light_in_the_dark_and_on_paper() {
             let contrast = (a.max(b) + 0.05) / (a.min(b) + 0.05);
             assert!(contrast >= 4.5, "{text} on {ground}: {contrast:.2} in {palette}");
         }
+        // Of lines, 3 at least (1.4.11).
+        for line in ["graph-line", "graph-extreme"] {
+            let (a, b) = (colour(line), colour("paper"));
+            assert!((a.max(b) + 0.05) / (a.min(b) + 0.05) >= 3.0, "{line} in {palette}");
+        }
     }
 }
 

@@ -8,7 +8,7 @@ use super::result::Known;
 use super::sheet::{Column, Measure, Origin, QuantityId, View};
 use super::statistics::count;
 use super::view;
-use crate::parse::ast::{self, GraphOption};
+use crate::parse::ast::{self, GraphOption, Symbol};
 use crate::quantity::Unit;
 use crate::span::{Span, Spanned};
 
@@ -208,13 +208,10 @@ fn set_up(
         return Err((graph.x.span, kind));
     }
     let units = [y, x].map(|id| (*known.quantities[id].unit).clone());
-    let (mut points, mut nodes) = points(upright, across, &units);
-    let remarks = unplaced(asked, graph, &points);
-    let all = points.len();
-    let placed = |mark: &Mark| !(asked.log_x.is_some() && mark.x <= 0.0 || asked.log_y.is_some() && mark.y <= 0.0);
-    let mut keep = points.iter().map(placed).collect::<Vec<_>>().into_iter();
-    nodes.retain(|_| keep.next() == Some(true));
-    points.retain(placed);
+    let all = points(upright, across, &units);
+    let remarks = unplaced(asked, graph, &all.0);
+    let count = all.0.len();
+    let (points, nodes) = with_place(all, asked);
     if points.is_empty() {
         return Err((graph.y.span, FaultKind::TooFewValues { function: "graph", needs: 1, has: 0 }));
     }
@@ -232,7 +229,7 @@ fn set_up(
         title: asked.title.clone(),
         log_x: asked.log_x.is_some(),
         log_y: asked.log_y.is_some(),
-        off: all - points.len(),
+        off: count - points.len(),
         points,
         line,
         extremes,
@@ -240,6 +237,13 @@ fn set_up(
         samples,
     };
     Ok((Pending { item: 0, graph, units, nodes, heights }, remarks))
+}
+
+/// The points that have a place on their axes.
+fn with_place((points, nodes): (Vec<Mark>, Vec<[Node; 2]>), asked: &Asked) -> (Vec<Mark>, Vec<[Node; 2]>) {
+    let off = |logarithmic: Option<Span>, value: f64| logarithmic.is_some() && value <= 0.0;
+    let pairs = points.into_iter().zip(nodes);
+    pairs.filter(|(mark, _)| !off(asked.log_x, mark.x) && !off(asked.log_y, mark.y)).unzip()
 }
 
 /// A fault at the place of an option; what a line lacks is told by the option's own word.
@@ -264,8 +268,7 @@ fn points(upright: &Column, across: &Column, units: &[Unit; 2]) -> (Vec<Mark>, V
     let pairs = upright.rows.iter().zip(&across.rows).enumerate();
     let both = pairs.filter_map(|(row, (y, x))| {
         let (y, x) = (y.measure?, x.measure?);
-        let mark =
-            Mark { row, x: in_unit(&x, &units[1]), y: in_unit(&y, &units[0]), ux: 0.0, uy: 0.0, residual: None };
+        let mark = Mark { row, x: in_unit(&x, &units[1]), y: in_unit(&y, &units[0]), ux: 0.0, uy: 0.0, residual: None };
         (mark.x.is_finite() && mark.y.is_finite()).then_some((mark, [x.node, y.node]))
     });
     both.unzip()
@@ -277,17 +280,17 @@ fn in_unit(measure: &Measure, unit: &Unit) -> f64 {
 
 /// Which points have no place on a logarithmic axis.
 fn unplaced(asked: &Asked, graph: &ast::Graph, points: &[Mark]) -> Vec<Placed<FaultKind>> {
-    let axes = [
-        (asked.log_x, &graph.x, (|mark| mark.x) as fn(&Mark) -> f64),
-        (asked.log_y, &graph.y, |mark: &Mark| mark.y),
-    ];
-    let remark = |(span, symbol, of): (Option<Span>, &Spanned<ast::Symbol>, fn(&Mark) -> f64)| {
-        let span = span?;
-        let mut off = points.iter().filter(|mark| of(mark) <= 0.0);
-        let row = off.next()?.row;
-        Some((span, FaultKind::OffLogAxis { symbol: symbol.value.clone(), points: 1 + off.count(), row }))
-    };
-    axes.into_iter().filter_map(remark).collect()
+    let across =
+        asked.log_x.and_then(|span| off_axis(span, &graph.x.value, points.iter().map(|mark| (mark.row, mark.x))));
+    let upright =
+        asked.log_y.and_then(|span| off_axis(span, &graph.y.value, points.iter().map(|mark| (mark.row, mark.y))));
+    across.into_iter().chain(upright).collect()
+}
+
+fn off_axis(span: Span, symbol: &Symbol, values: impl Iterator<Item = (usize, f64)>) -> Option<Placed<FaultKind>> {
+    let mut off = values.filter(|&(_, value)| value <= 0.0);
+    let (row, _) = off.next()?;
+    Some((span, FaultKind::OffLogAxis { symbol: symbol.clone(), points: 1 + off.count(), row }))
 }
 
 fn extremes(
@@ -331,12 +334,10 @@ fn samples(points: &[Mark], asked: &Asked) -> Vec<f64> {
         return steps().map(at).filter(|x: &f64| x.is_finite()).collect();
     }
     let beyond = BEYOND * high - BEYOND * low;
-    let (mut low, mut high) = with_zero(low, high);
+    let (mut low, mut high) = with_zero(low - beyond, high + beyond);
     if asked.through_origin() {
         (low, high) = (low.min(0.0), high.max(0.0));
     }
-    low -= if low == 0.0 { 0.0 } else { beyond };
-    high += if high == 0.0 { 0.0 } else { beyond };
     steps().map(|share| low * (1.0 - share) + high * share).filter(|x| x.is_finite()).collect()
 }
 

@@ -82,7 +82,9 @@ impl Artist<'_> {
                 path.from(self.layout.across_at(x.share_of_mark(tick.at)), panel.top).upright_to(panel.bottom);
             }
         }
-        path.element("class=\"graph-grid\" fill=\"none\" stroke=\"currentColor\" stroke-opacity=\"0.16\" stroke-width=\"0.8\"")
+        path.element(
+            "class=\"graph-grid\" fill=\"none\" stroke=\"currentColor\" stroke-opacity=\"0.16\" stroke-width=\"0.8\"",
+        )
     }
 
     /// Band, bars, lines and points; how many points are drawn.
@@ -130,7 +132,13 @@ impl Artist<'_> {
             top: panel.height(value + mark.uy).unwrap_or(y),
             bottom: bottom.unwrap_or(panel.bottom),
         };
-        Bars { spot, has_x: mark.ux > 0.0, has_y: mark.uy > 0.0, cut_left: left.is_none(), cut_bottom: bottom.is_none() }
+        Bars {
+            spot,
+            has_x: mark.ux > 0.0,
+            has_y: mark.uy > 0.0,
+            cut_left: left.is_none(),
+            cut_bottom: bottom.is_none(),
+        }
     }
 
     fn bars(&self, bars: &[Bars], drawn: &Drawn, hand: Hand, both: bool) -> String {

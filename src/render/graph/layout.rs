@@ -196,7 +196,10 @@ impl Name {
             (Some(power), Some(unit)) => Some(format!("({power}\u{A0}{unit})")),
         };
         let mut behind = self.symbol.clone();
-        behind.extend(divisor.map(|divisor| Run::upright(format!("{}/ {divisor}", if self.symbol.is_empty() { "" } else { " " }))));
+        behind.extend(
+            divisor
+                .map(|divisor| Run::upright(format!("{}/ {divisor}", if self.symbol.is_empty() { "" } else { " " }))),
+        );
         text::wrapped(&self.words, &behind, room, MOST_LINES)
     }
 }
@@ -303,4 +306,71 @@ fn legend(content: &Content, left: f64, above: f64, texts: &mut Vec<Placed>) -> 
         at += width + 2.0 * BETWEEN;
     }
     (samples, foot)
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::parse::ast::Symbol;
+
+    fn name() -> impl Strategy<Value = Name> {
+        (
+            "[a-zA-Zäöü ]{0,120}",
+            "[a-zθ]{1,3}",
+            proptest::option::of("[a-z0-9]{1,8}"),
+            proptest::option::of("[a-zµ/·()²]{1,12}"),
+        )
+            .prop_map(|(words, base, sub, unit)| {
+                let symbol = sub.map_or_else(|| base.clone(), |sub| format!("{base}_{sub}"));
+                Name { words, symbol: text::symbol(&Symbol::new(&symbol)), unit }
+            })
+    }
+
+    fn side() -> impl Strategy<Value = Side> {
+        let numbers = (-9.99..9.99_f64, -9.0..9.0_f64, -300..300_i32, 0..14_i32, any::<bool>(), name());
+        numbers.prop_map(|(from, by, tens, finer, logarithmic, name)| {
+            let ten = |power: i32| libm::pow(10.0, f64::from(power));
+            let (low, high) = (from * ten(tens), (from + by * ten(-finer)) * ten(tens));
+            let [low, high] = [low, high].map(|end| if logarithmic { end.abs().max(ten(tens - 9)) } else { end });
+            Side { extent: Extent::NONE.with(low).with(high), logarithmic, name }
+        })
+    }
+
+    fn content() -> impl Strategy<Value = Content> {
+        let residuals = proptest::option::of((0.0..9.0, -200..200_i32, name()));
+        let legend = proptest::option::of("[a-zA-Z ]{1,80}");
+        (side(), side(), residuals, legend, any::<bool>()).prop_map(|(x, y, residuals, legend, comma)| Content {
+            x,
+            y,
+            residuals: residuals.map(|(reach, tens, name)| (reach * libm::pow(10.0, f64::from(tens)), name)),
+            legend: legend.into_iter().flat_map(|w| [(Entry::Line, w.clone()), (Entry::Extremes, w)]).collect(),
+            decimal: if comma { DecimalSign::Comma } else { DecimalSign::Point },
+        })
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 2000, ..ProptestConfig::default() })]
+
+        /// No text touches another one or leaves the picture, whatever the numbers and names are.
+        #[test]
+        fn texts_never_overlap(content in content()) {
+            let layout = Layout::of(&content);
+            let frames: Vec<_> = layout.texts.iter().map(|text| {
+                let (left, right) = text.reach();
+                (left, right, text.foot - text::ABOVE, text.foot + text::BELOW)
+            }).collect();
+            for (n, a) in frames.iter().enumerate() {
+                prop_assert!(a.0 >= -1e-9 && a.1 <= WIDTH + 1e-9, "leaves: {:?}", layout.texts[n]);
+                prop_assert!(a.2 >= 0.0 && a.3 <= layout.height, "leaves: {:?}", layout.texts[n]);
+                for (m, b) in frames.iter().enumerate().skip(n + 1) {
+                    let apart = a.1 <= b.0 || b.1 <= a.0 || a.3 <= b.2 || b.3 <= a.2;
+                    prop_assert!(apart, "{:?} and {:?}", layout.texts[n], layout.texts[m]);
+                }
+            }
+            prop_assert!(layout.left + 120.0 < layout.right && layout.height < 700.0, "{layout:?}");
+            prop_assert!(layout.x.scale.ticks.len() >= 2);
+        }
+    }
 }

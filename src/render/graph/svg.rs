@@ -60,7 +60,11 @@ impl Path {
     /// A line through points.
     pub(super) fn through(&mut self, points: &[(f64, f64)]) -> &mut Self {
         for (n, &(x, y)) in points.iter().enumerate() {
-            if n == 0 { self.from(x, y) } else { self.to(x, y) };
+            if n == 0 {
+                self.from(x, y)
+            } else {
+                self.to(x, y)
+            };
         }
         self
     }

@@ -51,6 +51,15 @@ impl Step {
         Self { count, place }
     }
 
+    /// The next smaller one.
+    const fn smaller(self) -> Self {
+        match self.count {
+            1 => Self { count: 5, place: self.place - 1 },
+            2 => Self { count: 1, place: self.place },
+            _ => Self { count: 2, place: self.place },
+        }
+    }
+
     /// The step between the marks without labels: fifths of 1 and 5, quarters of 2.
     const fn part(self) -> Self {
         match self.count {
@@ -88,9 +97,13 @@ fn multiple(times: i64, count: u8, place: i32) -> (f64, Decimal) {
     (number.to_f64(), round::to_place(number, place.min(0), Rounding::Nearest))
 }
 
-/// Marks of a linear axis about `low` and `high`, which differ; about so many labels at most.
+/// Marks of a linear axis about `low` and `high`, which differ; about so many labels at most, and two at least.
 pub(super) fn linear(low: f64, high: f64, most: u8) -> Scale {
-    let step = Step::at_least((high - low) / f64::from(most.max(1)));
+    let mut step = Step::at_least((high - low) / f64::from(most.max(1)));
+    // Two steps smaller is less than half: then two marks are in any reach.
+    for _ in 0..3 {
+        step = if step.between(low, high).nth(1).is_none() { step.smaller() } else { step };
+    }
     let part = step.part();
     let (first, last) = part.about(low, high);
     let end = |times| multiple(times, part.count, part.place).0;
@@ -160,21 +173,33 @@ fn narrow(low: f64, high: f64, most: u8) -> Scale {
 /// Whole decades, each so many of them labelled; where each is, their digits are marked.
 fn decades(low: f64, high: f64, most: u8) -> Scale {
     let (first, last) = (floor(low + SLACK), -floor(-(high - SLACK)));
-    let stride = (last - first) / i64::from(most.max(1)) + 1;
+    let most = i64::from(most.max(1));
+    let stride = (last - first + most - 1) / most;
     let powers = |stride: i64| (first..=last).filter(move |power| power % stride == 0);
     let plain = powers(stride).all(|power| (-3..=4).contains(&power));
     let label = |power: i64| match i32::try_from(power).unwrap_or(0) {
         power if plain => Label::Number(multiple(1, 1, power).1),
         power => Label::Power(power),
     };
-    let ticks = powers(stride).map(|power| Tick { at: double(power), label: label(power) }).collect();
-    let digits = (first..last).flat_map(|power| (2..=9).map(move |digit| Digit::new(digit, power).at));
-    let minor = match stride {
-        1 => digits.collect(),
+    let digits: Vec<f64> =
+        (first..last).flat_map(|power| (2..=9).map(move |digit| Digit::new(digit, power).at)).collect();
+    let between: Vec<f64> = match stride {
+        1 => digits,
         2..=12 => powers(1).filter(|power| power % stride != 0).map(double).collect(),
         _ => Vec::new(),
     };
-    Scale { low: double(first), high: double(last), ticks, minor }
+    let marks = || between.iter().copied().chain([double(first), double(last)]);
+    // The axis ends at the outermost marks that are needed.
+    let below = marks().filter(|&at| at <= low + SLACK).fold(double(first), f64::max);
+    let above = marks().filter(|&at| at >= high - SLACK).fold(double(last), f64::min);
+    let is_inside = |at: f64| (below..=above).contains(&at);
+    let ticks = powers(stride).map(|power| Tick { at: double(power), label: label(power) });
+    Scale {
+        low: below,
+        high: above,
+        ticks: ticks.filter(|tick| is_inside(tick.at)).collect(),
+        minor: between.iter().copied().filter(|&at| is_inside(at)).collect(),
+    }
 }
 
 fn double(power: i64) -> f64 {
@@ -189,4 +214,85 @@ fn floor(x: f64) -> i64 {
 
 fn whole(x: f64) -> i32 {
     i32::try_from(floor(x)).unwrap_or(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn labels(scale: &Scale) -> Vec<String> {
+        let written = |tick: &Tick| match tick.label {
+            Label::Number(number) => number.to_string(),
+            Label::Power(power) => format!("10^{power}"),
+        };
+        scale.ticks.iter().map(written).collect()
+    }
+
+    #[test]
+    fn linear_axes() {
+        let shown = |low, high| {
+            let scale = linear(low, high, 6);
+            (labels(&scale).join(" "), scale.low, scale.high, scale.minor.len())
+        };
+        assert_eq!(shown(0.0, 5.05), ("0 1 2 3 4 5".into(), 0.0, 5.2, 21));
+        assert_eq!(shown(-0.34, 0.35), ("-0.2 0.0 0.2".into(), -0.35, 0.35, 12));
+        assert_eq!(shown(2.0, 2.3), ("2.00 2.05 2.10 2.15 2.20 2.25 2.30".into(), 2.0, 2.3, 24));
+        assert_eq!(shown(-980.0, 1020.0), ("-1000 -500 0 500 1000".into(), -1000.0, 1100.0, 17));
+    }
+
+    #[test]
+    fn logarithmic_axes() {
+        let shown = |low: f64, high: f64| labels(&logarithmic(libm::log10(low), libm::log10(high), 6)).join(" ");
+        assert_eq!(shown(0.8, 120.0), "1 10 100");
+        assert_eq!(shown(0.15, 7.0), "0.1 0.2 0.5 1 2 5");
+        assert_eq!(shown(3.0, 5.5), "3.0 3.5 4.0 4.5 5.0 5.5");
+        assert_eq!(shown(1e-9, 1e9), "10^-9 10^-6 10^-3 10^0 10^3 10^6 10^9");
+        assert_eq!(shown(1e-300, 1e300), "10^-300 10^-200 10^-100 10^0 10^100 10^200 10^300");
+    }
+
+    proptest! {
+        /// 1-2-5 steps; about as many labels as asked for; all that is to be seen between the axis' ends; labels that
+        /// say exactly where they stand, each once, all to the same place.
+        #[test]
+        fn linear_ticks_are_honest(middle in -1000.0..1000.0, reach in 1e-6..1000.0, most in 2_u8..10) {
+            let (low, high): (f64, f64) = (middle - reach, middle + reach);
+            let scale = linear(low, high, most);
+            let step = scale.ticks[1].at - scale.ticks[0].at;
+            let mantissa = Decimal::of_f64(round_off(step)).unwrap().trimmed().digits();
+            prop_assert!([1, 2, 5].contains(&mantissa), "{step}");
+            prop_assert!(scale.ticks.len() >= 2 && scale.ticks.len() <= usize::from(most).max(3) + 2, "{scale:?}");
+            let slack = SLACK * 2.0 * reach;
+            prop_assert!(scale.low <= low + slack && scale.high >= high - slack);
+            prop_assert!(scale.low > low - step && scale.high < high + step);
+            prop_assert!(scale.ticks.iter().all(|tick| tick.at >= scale.low - slack && tick.at <= scale.high + slack));
+            let texts = labels(&scale);
+            let places = |text: &str| text.split_once('.').map_or(0, |(_, part)| part.len());
+            for (text, tick) in texts.iter().zip(&scale.ticks) {
+                prop_assert_eq!(text.parse::<f64>().unwrap(), tick.at);
+                prop_assert_eq!(places(text), places(&texts[0]));
+            }
+            prop_assert!(texts.windows(2).all(|pair| pair[0] != pair[1]));
+            prop_assert!(scale.minor.windows(2).all(|pair| pair[0] < pair[1]));
+        }
+
+        #[test]
+        fn logarithmic_ticks_are_honest(low in -300.0..300.0, reach in 0.001..300.0, most in 2_u8..10) {
+            let high: f64 = low + reach;
+            let scale = logarithmic(low, high, most);
+            let slack = 1e-6 * f64::max(reach, 1.0);
+            prop_assert!(scale.low <= low + slack && scale.high >= high - slack, "{scale:?}");
+            prop_assert!(scale.ticks.len() >= 2 && scale.ticks.len() <= usize::from(most) + 5, "{scale:?}");
+            prop_assert!(scale.ticks.iter().chain(&[]).all(|t| t.at >= scale.low - slack && t.at <= scale.high + slack));
+            prop_assert!(scale.ticks.windows(2).all(|pair| pair[0].at < pair[1].at));
+            let texts = labels(&scale);
+            prop_assert!(texts.windows(2).all(|pair| pair[0] != pair[1]));
+        }
+    }
+
+    /// A step as the difference of two ticks, without what the subtraction left.
+    fn round_off(step: f64) -> f64 {
+        round::to_figures(Decimal::of_f64(step).unwrap(), 3, Rounding::Nearest).to_f64()
+    }
 }

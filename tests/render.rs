@@ -380,7 +380,9 @@ fn text(markdown: &str) -> String {
 }
 
 /// Pieces of Markdown and of the notation, right and wrong, to be put side by side in any order.
-const PIECES: [&str; 45] = [
+const PIECES: [&str; 47] = [
+    "\n\n| ~{n [1]; exact \"set\"} | ~{m [1]; exact \"set\"} |\n|---|---|\n| 1 | 2 |\n| 3 | 5 |\n\n",
+    "~{graph m against n; line; title \"[a](b) ~{c} `\"}",
     "~{a = 3 m; reading 0.1 m \"x\"}",
     "~{b \"the *b*\" = a / 2[s]}",
     "~{a}",

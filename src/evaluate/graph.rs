@@ -334,7 +334,10 @@ fn samples(points: &[Mark], asked: &Asked) -> Vec<f64> {
         return steps().map(at).filter(|x: &f64| x.is_finite()).collect();
     }
     let beyond = BEYOND * high - BEYOND * low;
-    let (mut low, mut high) = with_zero(low - beyond, high + beyond);
+    // Running on alone carries no line past zero.
+    let start = if low >= 0.0 { (low - beyond).max(0.0) } else { low - beyond };
+    let end = if high <= 0.0 { (high + beyond).min(0.0) } else { high + beyond };
+    let (mut low, mut high) = with_zero(start, end);
     if asked.through_origin() {
         (low, high) = (low.min(0.0), high.max(0.0));
     }

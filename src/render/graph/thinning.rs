@@ -114,12 +114,14 @@ mod tests {
         fn what_stands_out_is_kept(spots in cloud(3000)) {
             let drawn = drawn(&spots);
             let left = spots.iter().map(|spot| spot.x).fold(f64::INFINITY, f64::min);
-            for end in 0..ENDS {
+            let ends: [fn(&Spot) -> f64; ENDS] =
+                [|s| s.y, |s| -s.y, |s| s.bottom, |s| -s.top, |s| s.right, |s| -s.left];
+            for end in ends {
                 let most = |spots: &mut dyn Iterator<Item = &Spot>| {
                     let mut most = std::collections::BTreeMap::<usize, f64>::new();
                     for spot in spots {
                         let best = most.entry(index((spot.x - left) / STRIP)).or_insert(f64::NEG_INFINITY);
-                        *best = best.max(spot.ends()[end]);
+                        *best = best.max(end(spot));
                     }
                     most
                 };

@@ -12,8 +12,8 @@ use crate::evaluate::{Quantity, QuantityId};
 use crate::locate::End;
 use crate::parse::ast::{Clause, Item, Symbol};
 use crate::parse::{self, Parsed};
+use crate::quantity::Unit;
 use crate::quantity::unit::Spelling;
-use crate::quantity::{Unit, Units};
 use crate::span::{Span, Spanned};
 
 /// The report and what is known of its items.
@@ -23,7 +23,6 @@ pub(super) struct Desk<'r> {
     health: Vec<Health>,
     /// Symbols whose own item could not be read: to call them unknown would say the same thing twice.
     begun: HashSet<&'r Symbol>,
-    units: Units,
     prose: OnceCell<Prose>,
     trials: OnceCell<Vec<Trial<'r>>>,
 }
@@ -57,7 +56,7 @@ impl<'r> Desk<'r> {
         }
         let unread = context.items.iter().filter(|parsed| parsed.item.is_none());
         let begun = unread.filter_map(|parsed| Some(&parsed.defines.as_ref()?.value)).collect();
-        Self { context, health, begun, units: Units::default(), prose: OnceCell::new(), trials: OnceCell::new() }
+        Self { context, health, begun, prose: OnceCell::new(), trials: OnceCell::new() }
     }
 
     /// The text that stands at `span`.
@@ -129,9 +128,9 @@ impl<'r> Desk<'r> {
         self.trials.get_or_init(|| trial::results(self).collect())
     }
 
-    /// The built-in unit of that spelling.
+    /// The unit of that spelling, the course's among them.
     pub(super) fn unit(&self, spelling: &Spelling) -> Option<Unit> {
-        self.units.find(spelling).ok()
+        self.context.sheet.units.find(spelling).ok()
     }
 
     /// What the item at that place says.

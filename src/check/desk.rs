@@ -4,6 +4,7 @@ use std::cell::OnceCell;
 use std::collections::HashSet;
 
 use super::Context;
+use super::bare;
 use super::prose::{self, Prose};
 use super::trial::{self, Trial};
 use crate::evaluate::fault::{Fault, FaultKind};
@@ -25,6 +26,7 @@ pub(super) struct Desk<'r> {
     begun: HashSet<&'r Symbol>,
     prose: OnceCell<Prose>,
     trials: OnceCell<Vec<Trial<'r>>>,
+    bare: OnceCell<HashSet<usize>>,
 }
 
 /// What is so wrong with an item that other findings about it would only repeat it.
@@ -56,7 +58,7 @@ impl<'r> Desk<'r> {
         }
         let unread = context.items.iter().filter(|parsed| parsed.item.is_none());
         let begun = unread.filter_map(|parsed| Some(&parsed.defines.as_ref()?.value)).collect();
-        Self { context, health, begun, prose: OnceCell::new(), trials: OnceCell::new() }
+        Self { context, health, begun, prose: OnceCell::new(), trials: OnceCell::new(), bare: OnceCell::new() }
     }
 
     /// The text that stands at `span`.
@@ -126,6 +128,11 @@ impl<'r> Desk<'r> {
     /// Every formula that could be tried; tried when they are first asked for.
     pub(super) fn trials(&self) -> &[Trial<'r>] {
         self.trials.get_or_init(|| trial::results(self).collect())
+    }
+
+    /// Do the units of that item rest on a number that lacks its own?
+    pub(super) fn rests_on_bare(&self, item: usize) -> bool {
+        self.bare.get_or_init(|| bare::items(self)).contains(&item)
     }
 
     /// The unit of that spelling, the course's among them.

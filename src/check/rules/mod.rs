@@ -43,6 +43,7 @@ pub(super) mod no_unit;
 mod not_a_column;
 mod not_computed;
 mod nothing_left_out;
+mod off_log_axis;
 mod one_end_only;
 mod opener_given_up;
 mod outside_domain;
@@ -93,7 +94,7 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 84] = [
+static ALL: [&Rule; 85] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -162,6 +163,7 @@ static ALL: [&Rule; 84] = [
     &no_such_row::RULE,
     &not_a_column::RULE,
     &not_computed::RULE,
+    &off_log_axis::RULE,
     &outside_domain::RULE,
     &point_multiplied::RULE,
     &power_of_unit::RULE,
@@ -214,6 +216,7 @@ mod tests {
             FaultKind::LengthsDiffer { .. } => &lengths_differ::RULE,
             FaultKind::TooFewValues { .. } => &too_few_values::RULE,
             FaultKind::NoLine { .. } => &no_line::RULE,
+            FaultKind::OffLogAxis { .. } => &off_log_axis::RULE,
             FaultKind::NoSuchRow { .. } => &no_such_row::RULE,
             FaultKind::NoNumberInCell => &no_number_in_cell::RULE,
             FaultKind::MissingReading => &missing_reading::RULE,

@@ -94,14 +94,21 @@ fn doubt(unit: &Spelling, item: &Item) -> Option<(&'static str, String)> {
     match (&unit.over[..], &unit.under[..]) {
         ([(symbol, power)], []) if symbol == "ms" && (-3..0).contains(power) => {
             let right = Spelling { over: vec![("m".into(), 1)], under: vec![("s".into(), -power)] };
-            Some(("is a power of milliseconds, not metres and seconds", say::spelling(&right)))
+            Some(("is a power of milliseconds, and has no metres in it", say::spelling(&right)))
         }
-        ([(symbol, 1)], []) if symbol == "gr" => Some(("is the grain, some 65 mg", "g".into())),
+        ([(symbol, 1)], []) if symbol == "gr" => Some((
+            "is the grain, some 65 mg, so every result is off by a factor of fifteen if grams are meant",
+            "g".into(),
+        )),
         ([(symbol, 1)], []) if symbol == "S" && is_of(item, &["t", "T", "τ"], &TIME) => {
-            Some(("is the siemens, a conductance", "s".into()))
+            Some(("is the siemens, a conductance, but this is a time", "s".into()))
         }
-        ([(symbol, 1)], []) if symbol == "C" && is_warmth(item) => Some(("is the coulomb, a charge", "degC".into())),
-        ([(symbol, 1)], []) if symbol == "F" && is_warmth(item) => Some(("is the farad, a capacitance", "degF".into())),
+        ([(symbol, 1)], []) if symbol == "C" && is_warmth(item) => {
+            Some(("is the coulomb, a charge, but this is a temperature", "degC".into()))
+        }
+        ([(symbol, 1)], []) if symbol == "F" && is_warmth(item) => {
+            Some(("is the farad, a capacitance, but this is a temperature", "degF".into()))
+        }
         _ => None,
     }
 }

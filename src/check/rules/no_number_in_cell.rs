@@ -29,7 +29,10 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         if decimal_comma::in_cell(text).is_some() {
             continue;
         }
-        let message = format!("{} in a column of numbers is none, so its row cannot be used", say::quoted(text));
+        let message = format!(
+            "{} is no number, and every cell of this column has to be one, so its row is left out",
+            say::quoted(text)
+        );
         if let Some(number) = without_unit(desk, fault.item, text) {
             let help = format!("write `{number}` alone: the unit stands in the column's heading");
             found.push(RULE.at(fault.span, message, help).certain(fault.span, number));

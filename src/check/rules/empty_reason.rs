@@ -2,7 +2,6 @@
 
 use crate::check::desk::{Desk, clauses};
 use crate::check::say;
-use crate::check::words;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::parse::ast::{Clause, Item};
 use crate::span::Spanned;
@@ -140,6 +139,10 @@ const EMPTY: [&str; 113] = [
     "with",
 ];
 
+/// The longest of them, in bytes; and so many say enough of a reason.
+const LONGEST: usize = 16;
+const MOST_WORDS: usize = 100;
+
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, item) in desk.spelt_items() {
         for reason in reasons(item).filter(|reason| says_nothing(&reason.value)) {
@@ -154,7 +157,8 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 }
 
 fn says_nothing(reason: &str) -> bool {
-    words::plain(reason).split_whitespace().all(|word| EMPTY.binary_search(&word).is_ok())
+    let words = reason.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    words.take(MOST_WORDS).all(|word| word.len() <= LONGEST && EMPTY.binary_search(&&*word.to_lowercase()).is_ok())
 }
 
 /// All reasons of an item's uncertainties.

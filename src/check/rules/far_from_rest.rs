@@ -41,7 +41,8 @@ const STEPS_FROM_EQUALS: f64 = 10.0;
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
         let known = known(quantity);
-        let Some((far, ratio)) = counted(desk, quantity).and_then(|values| farthest(&values, known)) else { continue };
+        let Some((far, ratio)) = counted(quantity).and_then(|values| farthest(&values, known)) else { continue };
+        let far = displayed::place(desk, quantity, far);
         let number = desk.text(far).trim();
         let message = format!(
             "{} lies {} standard deviations from the mean of its list, farther than chance would put it",
@@ -66,13 +67,13 @@ fn known(quantity: &Quantity) -> f64 {
 }
 
 /// The values of a repeated reading that count, or those of a column whose rows are such values.
-fn counted(desk: &Desk<'_>, quantity: &Quantity) -> Option<Vec<Spanned<Decimal>>> {
+fn counted(quantity: &Quantity) -> Option<Vec<Spanned<Decimal>>> {
     match &quantity.origin {
         Origin::Repeated(repeated) => {
-            let values = displayed::values(desk, quantity).into_iter().zip(&repeated.left_out);
+            let values = displayed::values(quantity).into_iter().zip(&repeated.left_out);
             Some(values.filter(|(_, out)| out.is_none()).map(|(value, _)| value).collect())
         }
-        Origin::Column(column) if column.repeat.is_some() => Some(displayed::values(desk, quantity)),
+        Origin::Column(column) if column.repeat.is_some() => Some(displayed::values(quantity)),
         _ => None,
     }
 }

@@ -126,7 +126,7 @@ fn slips() {
 const FAIR_ADVICE: [(&str, &str, &str); 0] = [];
 
 #[test]
-fn clean_reports_draw_nothing() {
+fn reports_without_slips_draw_nothing() {
     let cases = cases("clean");
     let mut wrong = String::new();
     for Case { name, source, .. } in &cases {
@@ -144,7 +144,7 @@ const NOT_PLANTED: [(&str, &str); 1] =
     [("not-computed", "every form that the notation has is meant to be computed one day")];
 
 #[test]
-fn every_rule_is_planted() {
+fn slips_of_every_rule_are_planted() {
     let cases = cases("slips");
     let planted: BTreeSet<&str> = cases.iter().flat_map(|case| &case.slips).map(|slip| &*slip.rule).collect();
     let spared = |name: &str| NOT_PLANTED.iter().any(|(known, _)| *known == name);
@@ -211,7 +211,7 @@ const REVEAL: [&str; 8] = [
 ];
 
 #[test]
-fn certain_changes_settle_their_finding_and_change_no_value() {
+fn certain_changes_settle_their_slips_and_change_no_value() {
     let mut wrong = String::new();
     for Case { name, source, .. } in cases("slips") {
         let before = read(&source);
@@ -255,7 +255,7 @@ fn certain_changes_settle_their_finding_and_change_no_value() {
 }
 
 #[test]
-fn a_suggestion_settles_its_finding() {
+fn suggestions_settle_their_slips() {
     let mut wrong = String::new();
     for Case { name, source, .. } in cases("slips") {
         let before = read(&source);
@@ -276,7 +276,7 @@ fn a_suggestion_settles_its_finding() {
 }
 
 #[test]
-fn all_certain_changes_come_to_an_end_and_keep_what_was_known() {
+fn slips_put_right_round_by_round_come_to_an_end() {
     for Case { name, source, .. } in cases("slips") {
         let first = read(&source);
         let certain = first.findings.iter().filter(|finding| fix::is_certain(finding));

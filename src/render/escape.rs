@@ -69,18 +69,41 @@ fn leads(characters: &[char], at: usize) -> bool {
     }
 }
 
+/// What an edge of a text has to be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Edge {
+    /// As it is.
+    Bare,
+    /// Punctuation.
+    Punctuation,
+    /// No character that it can be taken for.
+    Any,
+}
+
+impl Edge {
+    pub(super) const fn of(needed: bool) -> Self {
+        if needed { Self::Punctuation } else { Self::Bare }
+    }
+}
+
 /// The first or last character of `text` as a character reference, which Markdown takes for
 /// punctuation, as it took the item's own `~` and `}`: `**Length:**` in front of a letter would not close.
-pub(super) fn guarded(text: &str, at_start: bool, at_end: bool) -> String {
+pub(super) fn guarded(text: &str, start: Edge, end: Edge) -> String {
     let mut characters: Vec<char> = text.chars().collect();
-    let guard = |at: Option<usize>| {
+    let guard = |edge: Edge, at: Option<usize>| {
         let at = at?;
         let c = *characters.get(at)?;
-        (!c.is_ascii_punctuation()).then_some((at, c))
+        let needed = match edge {
+            Edge::Bare => false,
+            Edge::Punctuation => !c.is_ascii_punctuation(),
+            // A backslash or a reference is no part of a tag.
+            Edge::Any => !matches!(c, '\\' | '&'),
+        };
+        needed.then_some((at, c))
     };
     let last = text.chars().count().checked_sub(1);
-    let start = guard(at_start.then_some(0));
-    let end = guard(if at_end { last } else { None }).filter(|end| start.is_none_or(|start| start.0 != end.0));
+    let start = guard(start, Some(0));
+    let end = guard(end, last).filter(|end| start.is_none_or(|start| start.0 != end.0));
     let reference = |c: char| format!("&#{};", u32::from(c));
     let mut out = String::new();
     if let Some((_, c)) = start {
@@ -141,11 +164,14 @@ mod tests {
 
     #[test]
     fn edges_become_punctuation() {
-        assert_eq!(guarded("L = 1 m", true, false), "&#76; = 1 m");
-        assert_eq!(guarded("L = 1 m", true, true), "&#76; = 1 &#109;");
-        assert_eq!(guarded("5", true, true), "&#53;");
-        assert_eq!(guarded("$x$", true, true), "$x$");
-        assert_eq!(guarded("a\\b", false, true), "a\\\\&#98;");
-        assert_eq!(guarded("", true, true), "");
+        use Edge::{Any, Bare, Punctuation};
+        assert_eq!(guarded("L = 1 m", Punctuation, Bare), "&#76; = 1 m");
+        assert_eq!(guarded("L = 1 m", Punctuation, Punctuation), "&#76; = 1 &#109;");
+        assert_eq!(guarded("5", Punctuation, Punctuation), "&#53;");
+        assert_eq!(guarded("$x$", Punctuation, Punctuation), "$x$");
+        assert_eq!(guarded(":x", Any, Bare), "&#58;x");
+        assert_eq!(guarded("\\*x", Any, Bare), "\\*x");
+        assert_eq!(guarded("a\\b", Bare, Punctuation), "a\\\\&#98;");
+        assert_eq!(guarded("", Any, Punctuation), "");
     }
 }

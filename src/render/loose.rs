@@ -1,6 +1,6 @@
 //! What of a report's own text could join with what is put into it.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use pulldown_cmark::{Event, Parser, Tag, TagEnd};
 
@@ -13,9 +13,11 @@ pub(super) struct Loose {
     /// Lengths of runs of backticks that are text.
     backticks: BTreeSet<usize>,
     dollar: bool,
-    angle: bool,
-    opened: BTreeSet<usize>,
-    closed: BTreeSet<usize>,
+    /// Each `<` that is text, in order, with the end of the block that holds it.
+    angles: Vec<(usize, usize)>,
+    /// Where emphasis begins, and where it ends; and the same the other way about.
+    opened: BTreeMap<usize, usize>,
+    closed: BTreeMap<usize, usize>,
 }
 
 impl Loose {
@@ -24,24 +26,29 @@ impl Loose {
         let mut loose = Self::default();
         let masked = document.masked.get(document.start..).unwrap_or("");
         let mut code = 0usize;
+        let mut block_end = 0;
         for (event, range) in Parser::new_ext(masked, crate::locate::options()).into_offset_iter() {
+            let span = Span::new(range.start + document.start, range.end + document.start);
             match event {
                 Event::Start(Tag::CodeBlock(_) | Tag::HtmlBlock | Tag::MetadataBlock(_)) => code += 1,
                 Event::End(TagEnd::CodeBlock | TagEnd::HtmlBlock | TagEnd::MetadataBlock(_)) => code -= 1,
-                Event::Text(_) if code == 0 => loose.add(masked.get(range).unwrap_or("")),
+                Event::Text(_) if code == 0 => loose.add(&document.masked, span, block_end),
                 Event::Start(Tag::Emphasis | Tag::Strong | Tag::Strikethrough) => {
-                    loose.opened.insert(range.start + document.start);
-                    loose.closed.insert(range.end + document.start);
+                    loose.opened.insert(span.start, span.end);
+                    loose.closed.insert(span.end, span.start);
                 }
+                Event::Start(Tag::Link { .. } | Tag::Image { .. }) => {}
+                Event::Start(_) => block_end = span.end,
                 _ => {}
             }
         }
         loose
     }
 
-    fn add(&mut self, text: &str) {
+    fn add(&mut self, markdown: &str, span: Span, block_end: usize) {
+        let text = span.of(markdown);
         self.dollar |= text.contains('$');
-        self.angle |= text.contains('<');
+        self.angles.extend(text.match_indices('<').map(|(at, _)| (span.start + at, block_end)));
         for length in runs(text) {
             // Where a backslash takes the first of them, one less is left.
             self.backticks.extend([length, length - 1]);
@@ -51,7 +58,7 @@ impl Loose {
     /// Could a sign in `content` end what one in the report's text begins?
     pub(super) fn catches(&self, content: &str) -> bool {
         self.dollar && content.contains('$')
-            || self.angle && content.contains(['>', '"', '\''])
+            || !self.angles.is_empty() && content.contains(['>', '"', '\''])
             || runs(content).any(|length| self.has_run(length))
     }
 
@@ -60,16 +67,36 @@ impl Loose {
         self.backticks.contains(&length)
     }
 
+    /// Could what stands at `at` become part of a tag, for a `<` before it?
+    pub(super) fn is_behind_angle(&self, at: usize) -> bool {
+        let before = self.angles.partition_point(|&(angle, _)| angle < at);
+        before.checked_sub(1).and_then(|last| self.angles.get(last)).is_some_and(|&(_, end)| at <= end)
+    }
+
     /// Is the run of so many marks right before the item the opener of one emphasis, and nothing else?
-    pub(super) fn opens(&self, item: Span, marks: usize) -> bool {
-        let start = item.start.checked_sub(marks);
-        start.is_some_and(|start| self.opened.contains(&start)) && !self.closed.contains(&item.start)
+    pub(super) fn opens(&self, markdown: &str, item: Span, marks: usize) -> bool {
+        let Some(start) = item.start.checked_sub(marks) else { return false };
+        let end = self.opened.get(&start).filter(|_| !self.closed.contains_key(&item.start));
+        end.is_some_and(|&end| is_simple(markdown, Span::new(start, end), marks))
     }
 
     /// Is the run of so many marks right behind the item the closer of one emphasis, and nothing else?
-    pub(super) fn closes(&self, item: Span, marks: usize) -> bool {
-        self.closed.contains(&(item.end + marks)) && !self.opened.contains(&item.end)
+    pub(super) fn closes(&self, markdown: &str, item: Span, marks: usize) -> bool {
+        let end = item.end + marks;
+        let start = self.closed.get(&end).filter(|_| !self.opened.contains_key(&item.end));
+        start.is_some_and(|&start| is_simple(markdown, Span::new(start, end), marks))
     }
+}
+
+/// Does the emphasis begin and end with so many marks, one or two, and hold no other? Then no rule about
+/// which marks match (CommonMark 0.31.2, 6.2, rules 9 and 10) asks what stands beside them.
+fn is_simple(markdown: &str, emphasis: Span, marks: usize) -> bool {
+    let text = emphasis.of(markdown);
+    let Some(mark) = text.chars().next() else { return false };
+    let outside = markdown.get(..emphasis.start).is_some_and(|before| before.ends_with(mark))
+        || markdown.get(emphasis.end..).is_some_and(|after| after.starts_with(mark));
+    let inner = text.get(marks..text.len().saturating_sub(marks));
+    !outside && marks <= 2 && inner.is_some_and(|inner| !inner.contains(mark))
 }
 
 /// Lengths of the runs of backticks.

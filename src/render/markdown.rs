@@ -5,7 +5,7 @@ use std::vec::IntoIter;
 
 use super::code;
 use super::column::{self, Address, Blank};
-use super::escape::{Spot, escape, guarded};
+use super::escape::{Edge, Spot, escape, guarded};
 use super::loose::{Beyond, Loose, Marks};
 use super::piece::{Group, Piece, Row, Table};
 use super::plan::Plan;
@@ -203,23 +203,29 @@ impl Writer<'_, '_> {
         self.push(rest);
     }
 
-    /// Keeps emphasis about the item as it was. Marks beside an item stand beside punctuation, its `~` and
-    /// its `}`; beside a letter they can mean something else (CommonMark 0.31.2, 6.2), but for those that
-    /// have a blank beyond them, and those that open before the item or close behind it.
+    /// Keeps what stands about the item as it was.
+    ///
+    /// Marks of emphasis beside an item stand beside punctuation, its `~` and its `}`; beside a letter they can
+    /// mean something else (CommonMark 0.31.2, 6.2), but for those that have a blank beyond them, and those
+    /// that open before the item or close behind it. And a `<` that is text must not find a tag's name or its attributes in what is
+    /// shown.
     fn guarded(&mut self, place: &Place<'_>, text: &str) -> String {
         let source = self.plan.view.document.source;
+        let masked = &self.plan.view.document.masked;
         let before = Marks::of(source.get(..place.span.start).unwrap_or("").chars().rev());
         let after = Marks::of(source.get(place.span.end..).unwrap_or("").chars());
+        let in_angle = masked.contains('<') && self.loose().is_behind_angle(place.span.start);
+        if in_angle {
+            return guarded(text, Edge::Any, Edge::of(after.beyond != Beyond::Blank));
+        }
         if before.beyond == Beyond::Blank && after.beyond == Beyond::Blank {
             return text.to_owned();
         }
         let loose = self.loose();
-        // Of three marks in a row some may belong to one emphasis and some to another.
-        let usual = |marks: Marks, is_usual: bool| marks.count <= 2 && is_usual;
-        let opens = usual(before, loose.opens(place.span, before.count));
-        let closes = usual(after, loose.closes(place.span, after.count));
+        let opens = loose.opens(masked, place.span, before.count);
+        let closes = loose.closes(masked, place.span, after.count);
         let needs = |beyond, usual: bool| beyond == Beyond::Word || beyond == Beyond::Punctuation && !usual;
-        guarded(text, needs(before.beyond, opens), needs(after.beyond, closes))
+        guarded(text, Edge::of(needs(before.beyond, opens)), Edge::of(needs(after.beyond, closes)))
     }
 
     fn loose(&mut self) -> &Loose {

@@ -2,6 +2,7 @@
 //! tables of rationale beneath.
 
 mod amount;
+mod anchor;
 mod code;
 mod column;
 mod escape;
@@ -51,7 +52,8 @@ pub struct View<'r> {
 pub struct Options {
     /// How mathematics is written.
     pub math: Math,
-    /// Of HTML, the body alone.
+    /// Of HTML, the body alone. Where a report has no items, it is what pulldown-cmark makes of it with
+    /// [`locate::options()`](crate::locate::options).
     pub fragment: bool,
     /// The text of a template for the page, in place of the built-in one.
     pub template: Option<String>,
@@ -90,7 +92,7 @@ pub fn markdown(view: View<'_>, options: &Options) -> String {
 /// # Errors
 /// Where the template cannot be read or filled in.
 pub fn html(view: View<'_>, options: &Options) -> Result<String, TemplateError> {
-    let body = html::write(&plan::Plan::new(view), options.math.or(Math::Mathml));
+    let body = html::write(&plan::Plan::new(view), options);
     if options.fragment { Ok(body.html) } else { page::write(view, &body, options) }
 }
 

@@ -20,11 +20,8 @@ impl Anchors {
             return anchors;
         }
         for event in Parser::new_ext(markdown, crate::locate::options()) {
-            match event {
-                Event::Start(Tag::Heading { id: Some(name), .. } | Tag::FootnoteDefinition(name)) => {
-                    anchors.taken.insert(name.to_string());
-                }
-                _ => {}
+            if let Event::Start(Tag::Heading { id: Some(name), .. } | Tag::FootnoteDefinition(name)) = event {
+                anchors.taken.insert(name.to_string());
             }
         }
         anchors
@@ -68,8 +65,7 @@ mod tests {
     #[test]
     fn no_two_are_alike() {
         let mut anchors = Anchors::of("# A\n\n# B {#a}\n\nc[^n]\n\n[^n]: d\n");
-        let names: Vec<_> =
-            ["A", "A", "A-2", "n", "Rationale 1", "a"].iter().map(|text| anchors.name(text)).collect();
+        let names: Vec<_> = ["A", "A", "A-2", "n", "Rationale 1", "a"].iter().map(|text| anchors.name(text)).collect();
         assert_eq!(names, ["a-2", "a-3", "a-2-2", "n-2", "rationale-1-2", "a-4"]);
     }
 }

@@ -22,7 +22,6 @@ pub(super) fn escape(text: &str, spot: Spot) -> String {
             // A line break in a name is a blank.
             c if c.is_whitespace() && c != '\u{A0}' && c != '\u{202F}' => push_blank(&mut out),
             '{' if spot.heading => out.push_str("&#123;"),
-            '|' if spot.cell => out.push_str("\\|"),
             // A heading loses the `#`s at its end.
             '#' if spot.heading => out.push_str("\\#"),
             c if is_read(c, before, after) || spot.line_start && leads(&characters, at) => {
@@ -46,26 +45,38 @@ fn push_blank(out: &mut String) {
 fn is_read(c: char, before: Option<char>, after: Option<char>) -> bool {
     let word = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
     match c {
-        '*' | '`' | '[' | ']' | '~' | '$' => true,
+        // `|` could make the columns of a line as many as those of the rule beneath it; `^` is Pandoc's superscript.
+        '*' | '`' | '[' | ']' | '~' | '$' | '|' | '^' => true,
         '<' => after.is_none_or(|c| c.is_ascii_alphabetic() || matches!(c, '/' | '!' | '?')),
-        '\\' => after.is_none_or(|c| c.is_ascii_punctuation()),
+        // Before a letter Pandoc takes it for a command of TeX.
+        '\\' => after.is_none_or(|c| c.is_ascii_punctuation() || c.is_ascii_alphabetic()),
         '_' => !(word(before) && word(after)),
         '&' => after.is_none_or(|c| c == '#' || c.is_ascii_alphabetic()),
         '!' => after.is_none(),
+        // `{{`, `{%` and `{#` begin the commands of site generators, which look for them before Markdown does.
+        '{' | '%' | '#' => before == Some('{'),
         _ => false,
     }
 }
 
 /// Would `characters[at]` make a block of the line that they begin?
 fn leads(characters: &[char], at: usize) -> bool {
+    let parted = |at: usize| characters.get(at + 1).is_none_or(|c| c.is_whitespace());
     match characters[at] {
-        '#' | '>' | '+' | '-' | '=' | '|' => at == 0,
-        // `1. ` and `1) ` begin a list.
-        '.' | ')' => {
-            let parted = characters.get(at + 1).is_none_or(|c| c.is_whitespace());
-            parted && (1..=9).contains(&at) && characters[..at].iter().all(char::is_ascii_digit)
-        }
+        '#' | '>' | '+' | '-' | '=' | '|' | ':' | '%' => at == 0,
+        '.' | ')' if parted(at) => numbers(characters[..at].strip_prefix(&['(']).unwrap_or(&characters[..at])),
         _ => false,
+    }
+}
+
+/// `1.` and `1)` begin a list; so do, to Pandoc, `(1)`, `a.`, `iv)` and `#.`.
+fn numbers(label: &[char]) -> bool {
+    let all = |is: fn(&char) -> bool| label.iter().all(is);
+    let is_roman = |c: &char| "ivxlcdmIVXLCDM".contains(*c);
+    match label.len() {
+        0 => false,
+        1 => label[0].is_ascii_alphanumeric(),
+        length => length <= 9 && (all(char::is_ascii_digit) || all(is_roman)),
     }
 }
 
@@ -96,7 +107,7 @@ pub(super) fn guarded(text: &str, start: Edge, end: Edge) -> String {
         let needed = match edge {
             Edge::Bare => false,
             Edge::Punctuation => !c.is_ascii_punctuation(),
-            // A backslash or a reference is no part of a tag.
+            // What is escaped or a reference already is no part of anything.
             Edge::Any => !matches!(c, '\\' | '&'),
         };
         needed.then_some((at, c))
@@ -120,6 +131,23 @@ pub(super) fn guarded(text: &str, start: Edge, end: Edge) -> String {
     out
 }
 
+/// Text that is escaped already, without the signs that could end a tag, a destination or a title that text before it begins.
+pub(super) fn unread(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '<' | '>' | '"' | '\'' | '(' | ')' | '=' => {
+                // A backslash stood there for the sign, and a reference needs none.
+                let backslashes = out.len() - out.trim_end_matches('\\').len();
+                out.truncate(out.len() - backslashes % 2);
+                out.push_str(&format!("&#{};", u32::from(c)));
+            }
+            c => out.push(c),
+        }
+    }
+    out
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -135,9 +163,10 @@ mod tests {
             "a - b",
             "a > b",
             "a < 1",
-            "5 % | 3",
             "(1 ± 3) × 10⁶ m",
-            "C:\\x",
+            "5 % {x}",
+            "3.5 m",
+            "C:\\3",
         ] {
             assert_eq!(shown(same), same);
         }
@@ -154,6 +183,13 @@ mod tests {
             ("a\r\n  b", "a b"),
             ("[a](b)", "\\[a\\](b)"),
             ("5 $", "5 \\$"),
+            ("5 % | 3", "5 % \\| 3"),
+            ("C:\\x", "C:\\\\x"),
+            ("{{x}} {%", "{\\{x}} {\\%"),
+            ("iv. a (1) b", "iv\\. a (1) b"),
+            ("(1) a", "(1\\) a"),
+            (": a", "\\: a"),
+            ("x^2", "x\\^2"),
         ] {
             assert_eq!(shown(text), escaped);
         }

@@ -13,11 +13,29 @@ pub(super) struct Loose {
     /// Lengths of runs of backticks that are text.
     backticks: BTreeSet<usize>,
     dollar: bool,
-    /// Each `<` that is text, in order, with the end of the block that holds it.
-    angles: Vec<(usize, usize)>,
+    angle: bool,
+    /// Text that could begin a tag, and brackets that other text could make a link's, in order.
+    beginnings: Beginnings,
     /// Where emphasis begins, and where it ends; and the same the other way about.
     opened: BTreeMap<usize, usize>,
     closed: BTreeMap<usize, usize>,
+}
+
+/// Places in text, each with the end of the block that holds it.
+#[derive(Debug, Default)]
+struct Beginnings {
+    /// `<` before what a tag's name, a comment or a declaration begins with; `](` and `]:`.
+    tails: Vec<(usize, usize)>,
+    open: Vec<(usize, usize)>,
+    closed: Vec<(usize, usize)>,
+    dollars: Vec<(usize, usize)>,
+}
+
+/// The last of `places` before `at`, if the block that holds it goes on to there.
+fn last(places: &[(usize, usize)], at: usize) -> Option<usize> {
+    let before = places.partition_point(|&(place, _)| place < at);
+    let last = before.checked_sub(1).and_then(|last| places.get(last));
+    last.filter(|&&(_, end)| at <= end).map(|&(place, _)| place)
 }
 
 impl Loose {
@@ -38,6 +56,12 @@ impl Loose {
                     loose.closed.insert(span.end, span.start);
                 }
                 Event::Start(Tag::Link { .. } | Tag::Image { .. }) => {}
+                // A link by its label alone would be another one with a destination, or a definition.
+                Event::End(TagEnd::Link | TagEnd::Image)
+                    if document.masked.get(span.end..).is_some_and(|after| after.starts_with(['(', ':'])) =>
+                {
+                    loose.beginnings.tails.push((span.end, block_end));
+                }
                 Event::Start(_) => block_end = span.end,
                 _ => {}
             }
@@ -48,7 +72,20 @@ impl Loose {
     fn add(&mut self, markdown: &str, span: Span, block_end: usize) {
         let text = span.of(markdown);
         self.dollar |= text.contains('$');
-        self.angles.extend(text.match_indices('<').map(|(at, _)| (span.start + at, block_end)));
+        self.angle |= text.contains('<');
+        for (at, sign) in text.match_indices(['<', '[', ']', '$']) {
+            let place = (span.start + at, block_end);
+            let after = markdown.as_bytes().get(place.0 + 1);
+            match (sign, after) {
+                ("<", Some(b'a'..=b'z' | b'A'..=b'Z' | b'/' | b'!' | b'?' | b'%')) | ("]", Some(b'(' | b':')) => {
+                    self.beginnings.tails.push(place);
+                }
+                ("[", _) => self.beginnings.open.push(place),
+                ("]", _) => self.beginnings.closed.push(place),
+                ("$", _) => self.beginnings.dollars.push(place),
+                _ => {}
+            }
+        }
         for length in runs(text) {
             // Where a backslash takes the first of them, one less is left.
             self.backticks.extend([length, length - 1]);
@@ -58,7 +95,7 @@ impl Loose {
     /// Could a sign in `content` end what one in the report's text begins?
     pub(super) fn catches(&self, content: &str) -> bool {
         self.dollar && content.contains('$')
-            || !self.angles.is_empty() && content.contains(['>', '"', '\''])
+            || self.angle && content.contains(['>', '"', '\''])
             || runs(content).any(|length| self.has_run(length))
     }
 
@@ -67,10 +104,20 @@ impl Loose {
         self.backticks.contains(&length)
     }
 
-    /// Could what stands at `at` become part of a tag, for a `<` before it?
-    pub(super) fn is_behind_angle(&self, at: usize) -> bool {
-        let before = self.angles.partition_point(|&(angle, _)| angle < at);
-        before.checked_sub(1).and_then(|last| self.angles.get(last)).is_some_and(|&(_, end)| at <= end)
+    /// What could text at `at` become a part of, for what stands before it?
+    pub(super) fn begun(&self, at: usize) -> Begun {
+        let Beginnings { tails, open, closed, .. } = &self.beginnings;
+        let is_open = || last(open, at).is_some_and(|open| last(closed, at).is_none_or(|closed| closed < open));
+        match last(tails, at) {
+            Some(_) => Begun::Tail,
+            None if is_open() => Begun::Name,
+            None => Begun::Nothing,
+        }
+    }
+
+    /// Is there a dollar in the text of its block before `at`?
+    pub(super) fn is_behind_dollar(&self, at: usize) -> bool {
+        last(&self.beginnings.dollars, at).is_some()
     }
 
     /// Is the run of so many marks right before the item the opener of one emphasis, and nothing else?
@@ -102,6 +149,17 @@ fn is_simple(markdown: &str, emphasis: Span, marks: usize) -> bool {
 /// Lengths of the runs of backticks.
 pub(super) fn runs(text: &str) -> impl Iterator<Item = usize> {
     text.split(|c| c != '`').map(str::len).filter(|&length| length > 0)
+}
+
+/// What text could become a part of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Begun {
+    /// Of nothing but its paragraph.
+    Nothing,
+    /// Of the name of something: a link's label, a character reference, a task's mark.
+    Name,
+    /// Of a tag, a comment, a link's destination or title.
+    Tail,
 }
 
 /// A run of marks of emphasis beside an item, and what stands beyond it.

@@ -10,6 +10,7 @@ use super::anchor::Anchors;
 use super::column::{Address, Blank};
 use super::piece::{Group, Piece, Row, Table};
 use super::plan::{Block, Plan};
+use super::safe::Filter;
 use super::{Math, Options, code, column, latex, mathml, plain, words};
 use crate::check::Finding;
 use crate::locate::{Place, Setting};
@@ -33,6 +34,7 @@ pub(super) fn write(plan: &Plan<'_>, options: &Options) -> Body {
     let mut writer = Writer {
         plan,
         math: options.math.or(Math::Mathml),
+        filter: options.safe.then(Filter::default),
         anchors: (!options.fragment).then(|| Anchors::of(masked)),
         events: Parser::new_ext(masked, crate::locate::options()).into_offset_iter(),
         blocks: plan.blocks().collect::<VecDeque<_>>().into_iter().peekable(),
@@ -61,6 +63,7 @@ pub(super) fn write(plan: &Plan<'_>, options: &Options) -> Body {
 struct Writer<'p, 'r> {
     plan: &'p Plan<'r>,
     math: Math,
+    filter: Option<Filter>,
     /// Of a page's headings.
     anchors: Option<Anchors>,
     events: OffsetIter<'r, pulldown_cmark::DefaultBrokenLinkCallback>,
@@ -99,7 +102,11 @@ impl<'r> Iterator for Writer<'_, 'r> {
         while self.ready.is_empty() || self.leaf.is_some() {
             let Some((event, range)) = self.events.next() else { break };
             let start = self.plan.view.document.start;
-            self.event(event, Span::new(range.start + start, range.end + start));
+            let span = Span::new(range.start + start, range.end + start);
+            match &mut self.filter {
+                Some(filter) => filter.pass(event).into_iter().for_each(|event| self.event(event, span)),
+                None => self.event(event, span),
+            }
         }
         self.ready.pop_front()
     }

@@ -5,20 +5,22 @@ use std::vec::IntoIter;
 
 use super::code;
 use super::column::{self, Address, Blank};
+use super::defuse::{self, Edit};
 use super::escape::{Edge, Spot, escape, guarded, unread};
 use super::loose::{Begun, Beyond, Loose, Marks};
 use super::piece::{Group, Piece, Row, Table};
 use super::plan::Plan;
-use super::{Math, latex, mathml, plain};
+use super::{Math, Options, latex, mathml, plain};
 use crate::locate::{Place, Setting};
 use crate::span::Span;
 
 /// The whole report.
-pub(super) fn write(plan: &Plan<'_>, math: Math) -> String {
+pub(super) fn write(plan: &Plan<'_>, options: &Options) -> String {
     let document = plan.view.document;
     let mut writer = Writer {
         plan,
-        math,
+        math: options.math.or(Math::Plain),
+        edits: if options.safe { defuse::edits(document) } else { Vec::new() }.into_iter().peekable(),
         loose: None,
         newline: newline(document.source),
         out: String::with_capacity(document.source.len() * 2),
@@ -60,6 +62,8 @@ fn newline(source: &str) -> &'static str {
 struct Writer<'p, 'r> {
     plan: &'p Plan<'r>,
     math: Math,
+    /// What is written in place of bytes outside items.
+    edits: Peekable<IntoIter<Edit>>,
     /// Looked for when it is first needed.
     loose: Option<Loose>,
     newline: &'static str,
@@ -95,6 +99,16 @@ impl Writer<'_, '_> {
     }
 
     fn copy_to(&mut self, end: usize) {
+        let lies_before = |edit: &Edit| edit.span.start < end || edit.span.end == end;
+        while let Some(edit) = self.edits.next_if(lies_before) {
+            self.copy_bytes_to(edit.span.start);
+            self.push(&edit.text);
+            self.written = self.written.max(edit.span.end);
+        }
+        self.copy_bytes_to(end);
+    }
+
+    fn copy_bytes_to(&mut self, end: usize) {
         let source = self.plan.view.document.source;
         self.push(source.get(self.written..end).unwrap_or(""));
         self.written = self.written.max(end);

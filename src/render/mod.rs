@@ -5,6 +5,7 @@ mod amount;
 mod anchor;
 mod code;
 mod column;
+mod defuse;
 mod escape;
 mod figure;
 mod formula;
@@ -19,6 +20,7 @@ mod piece;
 mod plain;
 mod plan;
 mod rationale;
+mod safe;
 mod style;
 mod summary;
 mod unit;
@@ -59,6 +61,9 @@ pub struct Options {
     pub template: Option<String>,
     /// A title for the page where the report has neither one in its front matter nor a heading.
     pub title: Option<String>,
+    /// Does nothing of the report act on a page? Its own HTML is then shown as text, links that could run or reveal something lose
+    /// their destinations, and headings all attributes but names, classes and languages.
+    pub safe: bool,
 }
 
 /// How mathematics is written.
@@ -84,7 +89,7 @@ impl Math {
 /// The report as Markdown: bytes outside items are those of the source, and rationale is put beneath.
 /// Rendering the outcome again changes nothing.
 pub fn markdown(view: View<'_>, options: &Options) -> String {
-    markdown::write(&plan::Plan::new(view), options.math.or(Math::Plain))
+    markdown::write(&plan::Plan::new(view), options)
 }
 
 /// The report as a page of HTML, or with [`Options::fragment`] as the body of one.

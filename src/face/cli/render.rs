@@ -67,7 +67,7 @@ fn options(arguments: &Render) -> Attempt<Options> {
         Some(Math::Plain) => render::Math::Plain,
     };
     let template = arguments.template.as_deref().map(template).transpose()?;
-    Ok(Options { math, fragment: arguments.fragment, template, title: None })
+    Ok(Options { math, fragment: arguments.fragment, template, title: None, safe: arguments.safe })
 }
 
 fn template(path: &Path) -> Attempt<String> {

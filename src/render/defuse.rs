@@ -71,6 +71,10 @@ fn found(markdown: &str, start: usize) -> Vec<Edit> {
     let mut edits: Vec<Edit> = readings.iter().flat_map(|&options| found_by(markdown, start, options)).collect();
     edits.sort_by_key(|edit| (edit.span.start, edit.span.end));
     edits.dedup();
+    // A footnote that was set apart is no definition of a link any more.
+    let apart: Vec<usize> = edits.iter().filter(|edit| edit.span.is_empty()).map(|edit| edit.span.start).collect();
+    let next = |start: usize| apart.get(apart.partition_point(|&at| at <= start)).copied();
+    edits.retain(|edit| next(edit.span.start).is_none_or(|at| edit.span.end <= at));
     edits
 }
 

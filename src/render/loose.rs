@@ -77,9 +77,10 @@ impl Loose {
             let place = (span.start + at, block_end);
             let after = markdown.as_bytes().get(place.0 + 1);
             match (sign, after) {
-                ("<", Some(b'a'..=b'z' | b'A'..=b'Z' | b'/' | b'!' | b'?' | b'%')) | ("]", Some(b'(' | b':')) => {
+                ("<", Some(b'a'..=b'z' | b'A'..=b'Z' | b'/' | b'!' | b'?' | b'%')) | ("]", Some(b'(')) => {
                     self.beginnings.tails.push(place);
                 }
+                ("]", Some(b':')) if self.could_define(markdown) => self.beginnings.tails.push(place),
                 ("[", _) => self.beginnings.open.push(place),
                 ("]", _) => self.beginnings.closed.push(place),
                 ("$", _) => self.beginnings.dollars.push(place),
@@ -90,6 +91,14 @@ impl Loose {
             // Where a backslash takes the first of them, one less is left.
             self.backticks.extend([length, length - 1]);
         }
+    }
+
+    /// Does the last open bracket begin its line's text, as that of a definition does?
+    fn could_define(&self, markdown: &str) -> bool {
+        let Some(&(open, _)) = self.beginnings.open.last() else { return false };
+        let before = markdown.get(..open).unwrap_or("").rsplit(['\n', '\r']).next().unwrap_or("");
+        let is_prefix = |c: char| c.is_whitespace() || c.is_ascii_digit() || ">-+*.)".contains(c);
+        before.chars().all(is_prefix) && !before.ends_with(|c: char| !c.is_whitespace() && c != '>')
     }
 
     /// Could a sign in `content` end what one in the report's text begins?

@@ -49,7 +49,8 @@ fn page(report: &Report<'_>, options: &Options, arguments: &Render) -> Attempt<S
         Format::Markdown => Ok(render::markdown(report.view(), options)),
         Format::Html => render::html(report.view(), options).map_err(|error| {
             let file = arguments.template.as_deref().unwrap_or(Path::new("the template"));
-            vec![Failure::new(format!("{}: {error}", file.display()))]
+            let line = error.line().map(|line| format!(":{line}")).unwrap_or_default();
+            vec![Failure::new(format!("{}{line}: {error}", file.display()))]
         }),
     }
 }

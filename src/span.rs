@@ -98,19 +98,16 @@ impl<'s> Lines<'s> {
     /// Reads the whole source once.
     pub fn new(source: &'s str) -> Self {
         let bytes = source.as_bytes();
-        let mut starts = vec![0];
-        let mut counts = Vec::with_capacity(bytes.len() / STRIDE + 1);
         let mut characters = 0;
-        for (offset, &byte) in bytes.iter().enumerate() {
-            if offset % STRIDE == 0 {
-                counts.push(characters);
-            }
-            characters += usize::from(begins_character(byte));
-            let ends = byte == b'\n' || byte == b'\r' && bytes.get(offset + 1) != Some(&b'\n');
-            if ends {
-                starts.push(offset + 1);
-            }
-        }
+        let before = |block| {
+            let before = characters;
+            characters += count_characters(block);
+            before
+        };
+        let counts = bytes.chunks(STRIDE).map(before).collect();
+        let ends = memchr::memchr2_iter(b'\n', b'\r', bytes)
+            .filter(|&at| bytes[at] == b'\n' || bytes.get(at + 1) != Some(&b'\n'));
+        let starts = std::iter::once(0).chain(ends.map(|at| at + 1)).collect();
         Self { source, starts, counts }
     }
 
@@ -132,9 +129,12 @@ impl<'s> Lines<'s> {
 
     fn characters_before(&self, offset: usize) -> usize {
         let Some(block) = self.counts.len().checked_sub(1).map(|last| last.min(offset / STRIDE)) else { return 0 };
-        let rest = &self.source.as_bytes()[block * STRIDE..offset];
-        self.counts[block] + rest.iter().filter(|&&byte| begins_character(byte)).count()
+        self.counts[block] + count_characters(&self.source.as_bytes()[block * STRIDE..offset])
     }
+}
+
+fn count_characters(bytes: &[u8]) -> usize {
+    bytes.iter().filter(|&&byte| begins_character(byte)).count()
 }
 
 /// Every byte of UTF-8 but `10xxxxxx` begins a character.

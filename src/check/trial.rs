@@ -1,8 +1,6 @@
 //! A formula worked out once more in plain doubles, with each quantity moved by its uncertainty: how far
 //! every step of it may lie from its value. Judges what the slope at one point cannot tell.
 
-use std::collections::HashMap;
-
 use super::desk::Desk;
 use crate::parse::ast::{Binary, Formula, Function, Item, Number, Step, Symbol};
 use crate::quantity::Exact;
@@ -51,36 +49,47 @@ pub(super) fn results<'r>(desk: &Desk<'r>) -> impl Iterator<Item = Trial<'r>> {
 }
 
 fn tried<'r>(desk: &Desk<'r>, item: usize, formula: &'r Formula) -> Option<Trial<'r>> {
-    let mut quantities: HashMap<&Symbol, (f64, f64)> = HashMap::new();
-    let mut order = Vec::new();
-    for step in &formula.steps {
-        let Step::Symbol(symbol) = &step.value else { continue };
-        let measure = desk.context.sheet.find(symbol)?.1.measure?;
-        if quantities.insert(symbol, (measure.value, measure.uncertainty)).is_none() {
-            order.push(symbol);
-        }
-    }
-    let moving: Vec<&Symbol> = order.into_iter().filter(|symbol| quantities[symbol].1 > 0.0).collect();
+    let steps = &formula.steps;
+    let (leaves, moving) = leaves(desk, steps)?;
     if moving.is_empty() || moving.len() > MOST_QUANTITIES {
         return None;
     }
-    let given = given(&formula.steps)?;
-    let run = |moved: Option<(&Symbol, f64)>| values(desk, &formula.steps, &given, &quantities, moved);
-    let values = run(None)?;
-    let mut trial = Trial {
-        item,
-        steps: &formula.steps,
-        given: Vec::new(),
-        spread: vec![0.0; values.len()],
-        values,
-        bent: Vec::new(),
-    };
-    for symbol in moving {
-        let (up, down) = (run(Some((symbol, 1.0)))?, run(Some((symbol, -1.0)))?);
+    let given = given(steps)?;
+    let values = values(steps, &given, &leaves, None)?;
+    let mut trial = Trial { item, steps, given: Vec::new(), spread: vec![0.0; values.len()], values, bent: Vec::new() };
+    for (symbol, uncertainty) in moving {
+        let run = |by: f64| self::values(steps, &given, &leaves, Some((symbol, by)));
+        let (up, down) = (run(uncertainty)?, run(-uncertainty)?);
         trial.add(symbol, &up, &down);
     }
     trial.given = given;
     Some(trial)
+}
+
+/// A quantity and how far it is moved, in SI.
+type Moving<'r> = (&'r Symbol, f64);
+
+/// Of each step its value in SI, where it is a number or a quantity; and the quantities that have an uncertainty,
+/// with it, each once.
+fn leaves<'r>(desk: &Desk<'_>, steps: &'r [Spanned<Step>]) -> Option<(Vec<f64>, Vec<Moving<'r>>)> {
+    let mut moving: Vec<Moving<'_>> = Vec::new();
+    let mut leaves = Vec::with_capacity(steps.len());
+    for step in steps {
+        leaves.push(match &step.value {
+            Step::Number(number, unit) => in_si(desk, *number, unit.as_ref())?,
+            Step::Symbol(symbol) => {
+                let measure = desk.context.sheet.find(symbol)?.1.measure?;
+                // Past the most that are tried it no longer matters whether one is counted twice.
+                let is_new = moving.len() > MOST_QUANTITIES || moving.iter().all(|(other, _)| *other != symbol);
+                if measure.uncertainty > 0.0 && is_new {
+                    moving.push((symbol, measure.uncertainty));
+                }
+                measure.value
+            }
+            _ => f64::NAN,
+        });
+    }
+    Some((leaves, moving))
 }
 
 impl Trial<'_> {
@@ -115,22 +124,19 @@ fn given(steps: &[Spanned<Step>]) -> Option<Vec<Vec<usize>>> {
     Some(given)
 }
 
+/// Of each step its value, with one quantity moved by so much.
 fn values(
-    desk: &Desk<'_>,
     steps: &[Spanned<Step>],
     given: &[Vec<usize>],
-    quantities: &HashMap<&Symbol, (f64, f64)>,
-    moved: Option<(&Symbol, f64)>,
+    leaves: &[f64],
+    moved: Option<Moving<'_>>,
 ) -> Option<Vec<f64>> {
     let mut values = Vec::with_capacity(steps.len());
-    for (step, given) in steps.iter().zip(given) {
+    for ((step, given), leaf) in steps.iter().zip(given).zip(leaves) {
         let argument = |n: usize| given.get(n).map_or(f64::NAN, |&step: &usize| values[step]);
         values.push(match &step.value {
-            Step::Number(number, unit) => in_si(desk, *number, unit.as_ref())?,
-            Step::Symbol(symbol) => {
-                let (value, uncertainty) = quantities.get(symbol)?;
-                value + moved.filter(|(other, _)| *other == symbol).map_or(0.0, |(_, times)| times * uncertainty)
-            }
+            Step::Number(..) => *leaf,
+            Step::Symbol(symbol) => leaf + moved.filter(|(other, _)| *other == symbol).map_or(0.0, |(_, by)| by),
             Step::Pi => std::f64::consts::PI,
             Step::Negate => -argument(0),
             Step::Binary(binary) => joined(*binary, argument(0), argument(1)),

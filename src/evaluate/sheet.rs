@@ -5,11 +5,12 @@ use std::sync::Arc;
 
 use super::cause::Key;
 use super::fault::Fault;
+use super::graph::Graph;
 use super::line::Lines;
 use super::propagate::{Node, Propagation};
 use crate::parse::ast::{Amount, Number, Symbol};
 use crate::quantity::constants::Constant;
-use crate::quantity::{Decimal, Dimension, Exact, Kind, Shape, Unit};
+use crate::quantity::{Decimal, Dimension, Exact, Kind, Shape, Unit, Units};
 use crate::span::{Span, Spanned};
 
 /// Index of a quantity in [`Sheet::quantities`].
@@ -27,6 +28,8 @@ pub struct Sheet {
     pub faults: Vec<Fault>,
     /// Sensitivities of all quantities to all variables.
     pub propagation: Propagation,
+    /// The units that the report may use.
+    pub units: Units,
     /// The straight lines that were fitted.
     pub lines: Lines,
     pub(super) by_symbol: HashMap<Symbol, QuantityId>,
@@ -258,6 +261,8 @@ pub enum View {
     },
     /// Two values held against each other.
     Comparison(Compared),
+    /// A picture of two columns.
+    Graph(Box<Graph>),
 }
 
 /// The outcome of a comparison.

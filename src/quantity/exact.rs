@@ -80,6 +80,12 @@ impl Exact {
 
     /// The product.
     pub fn times(self, other: Self) -> Option<Self> {
+        if self.is_zero() || other == Self::ONE {
+            return Some(self);
+        }
+        if other.is_zero() || self == Self::ONE {
+            return Some(other);
+        }
         // Reduced crosswise first, so that what fits in the end does not overflow on the way.
         let (a, d) = lowest(self.number, other.over)?;
         let (c, b) = lowest(other.number, self.over)?;
@@ -91,6 +97,9 @@ impl Exact {
     pub fn over(self, other: Self) -> Option<Self> {
         if other.is_zero() {
             return None;
+        }
+        if self.is_zero() || other == Self::ONE {
+            return Some(self);
         }
         let (number, over) = (other.over.checked_mul(other.number.signum())?, other.number.checked_abs()?);
         self.times(Self { number, over, tens: other.tens.checked_neg()? })
@@ -140,6 +149,9 @@ impl Exact {
     /// The nearest double: rounded once, but for ratios with denominators past 10^37, which are
     /// within two units of the last place.
     pub fn to_f64(self) -> f64 {
+        if self.is_zero() {
+            return 0.0;
+        }
         match self.decimal() {
             Some(decimal) => decimal.to_f64(),
             None => self.quick_f64().or_else(|| self.long_division()).unwrap_or_else(|| self.rough_f64()),
@@ -187,7 +199,7 @@ impl Exact {
         let Some((mut number, mut over)) = lowest(self.number, self.over) else { return None };
         let mut tens = self.tens;
         // Factors of ten, five and two leave the denominator: 1/4 is 25 × 10^−2.
-        while over % 2 == 0 || over % 5 == 0 {
+        while over != 1 && (over % 2 == 0 || over % 5 == 0) {
             let (by, times) = if over % 10 == 0 {
                 (10, 1)
             } else if over % 5 == 0 {
@@ -201,14 +213,14 @@ impl Exact {
                 _ => return None,
             };
         }
-        while number % 10 == 0 {
-            number /= 10;
-            tens = match tens.checked_add(1) {
-                Some(tens) => tens,
-                None => return None,
-            };
+        let zeros = trailing_zeros(number);
+        if zeros > 0 {
+            number /= 10i128.pow(zeros);
         }
-        Some(Self { number, over, tens })
+        match tens.checked_add_unsigned(zeros) {
+            Some(tens) => Some(Self { number, over, tens }),
+            None => None,
+        }
     }
 }
 
@@ -228,16 +240,53 @@ const fn lowest(number: i128, over: i128) -> Option<(i128, i128)> {
     if over <= 0 || number == i128::MIN {
         return None;
     }
+    if over == 1 {
+        return Some((number, over));
+    }
     let common = gcd(number.unsigned_abs(), over.unsigned_abs()).cast_signed();
     Some((number / common, over / common))
 }
 
 const fn gcd(a: u128, b: u128) -> u128 {
     let (mut a, mut b) = (a, b);
-    while b != 0 {
-        (a, b) = (b, a % b);
+    while b > 1 {
+        // Nearly all numbers of a report are short, and short division is many times cheaper.
+        (a, b) = match (short(a), short(b)) {
+            (Some(short_a), Some(short_b)) => (b, (short_a % short_b) as u128),
+            _ => (b, a % b),
+        };
     }
-    a
+    if b == 1 { 1 } else { a }
+}
+
+/// The zeros at the end of a number that is not zero, written in tens.
+const fn trailing_zeros(number: i128) -> u32 {
+    let mut rest = number.unsigned_abs();
+    let mut zeros = 0;
+    while let Some(tenth) = tenth(rest) {
+        rest = tenth;
+        zeros += 1;
+    }
+    zeros
+}
+
+/// A tenth of it, where that is a whole number.
+const fn tenth(number: u128) -> Option<u128> {
+    // An odd number ends in no zero.
+    if number % 2 == 1 {
+        return None;
+    }
+    match short(number) {
+        Some(number) if number.is_multiple_of(10) => Some((number / 10) as u128),
+        None if number.is_multiple_of(10) => Some(number / 10),
+        _ => None,
+    }
+}
+
+/// The same number in half the bits, where it fits.
+#[expect(clippy::cast_possible_truncation, reason = "the upper half was looked at")]
+const fn short(number: u128) -> Option<u64> {
+    if number >> 64 == 0 { Some(number as u64) } else { None }
 }
 
 #[cfg(test)]

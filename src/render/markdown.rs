@@ -3,14 +3,16 @@
 use std::iter::Peekable;
 use std::vec::IntoIter;
 
+use super::address;
 use super::code;
 use super::column::{self, Address, Blank};
 use super::defuse::{self, Edit};
 use super::escape::{Edge, Spot, escape, guarded, unread};
+use super::graph::{Ground, Shown};
 use super::loose::{Begun, Beyond, Loose, Marks};
 use super::piece::{Group, Piece, Row, Table};
 use super::plan::Plan;
-use super::{Math, Options, latex, mathml, plain};
+use super::{Math, Options, Pictures, latex, mathml, plain};
 use crate::locate::{Place, Setting};
 use crate::span::Span;
 
@@ -21,6 +23,7 @@ pub(super) fn write(plan: &Plan<'_>, options: &Options) -> String {
         plan,
         math: options.math.or(Math::Plain),
         edits: if options.safe { defuse::edits(document) } else { Vec::new() }.into_iter().peekable(),
+        pictures: &options.pictures,
         loose: None,
         newline: newline(document.source),
         out: String::with_capacity(document.source.len() * 2),
@@ -36,9 +39,10 @@ pub(super) fn write(plan: &Plan<'_>, options: &Options) -> String {
             writer.item(item);
         }
         writer.fill_to(block.end);
-        let tables = plan.tables(&block);
-        if !tables.is_empty() {
+        let (mut graphs, tables) = (plan.graphs(&block).peekable(), plan.tables(&block));
+        if graphs.peek().is_some() || !tables.is_empty() {
             writer.copy_to(block.end);
+            graphs.for_each(|graph| writer.graph(&graph));
             tables.iter().for_each(|table| writer.table(table));
             writer.part_from_what_follows();
         }
@@ -64,6 +68,7 @@ struct Writer<'p, 'r> {
     math: Math,
     /// What is written in place of bytes outside items.
     edits: Peekable<IntoIter<Edit>>,
+    pictures: &'p Pictures,
     /// Looked for when it is first needed.
     loose: Option<Loose>,
     newline: &'static str,
@@ -318,6 +323,25 @@ impl Writer<'_, '_> {
     fn pieces(&self, pieces: &[Piece], math: Math, spot: Spot) -> String {
         let spot_of = |n| Spot { line_start: spot.line_start && n == 0, ..spot };
         pieces.iter().enumerate().map(|(n, piece)| written(piece, math, spot_of(n))).collect()
+    }
+
+    /// A graph as an image, whose alternative text describes it, and its caption.
+    fn graph(&mut self, graph: &Shown) {
+        let alternative = escape(&format!("{}. {}", graph.title, graph.description), Spot::default());
+        let target = match self.pictures.file(graph.number) {
+            Some(name) => address::of_file(&name),
+            None => address::of_picture(&graph.svg(Ground::File)),
+        };
+        let heading = graph.heading.as_ref().map(|heading| format!("**{}**", escape(heading, Spot::default())));
+        let spot = Spot { line_start: heading.is_none(), ..Spot::default() };
+        let caption = Some(self.pieces(&graph.caption, self.math, spot)).filter(|caption| !caption.is_empty());
+        let caption = heading.into_iter().chain(caption).collect::<Vec<_>>().join(" ");
+        let image = format!("![{}]({target})", alternative.trim());
+        let beneath = (!caption.is_empty()).then(|| [String::new(), caption]).into_iter().flatten();
+        for text in [String::new(), image].into_iter().chain(beneath) {
+            self.push(self.newline);
+            self.push(&text);
+        }
     }
 
     fn table(&mut self, table: &Table) {

@@ -248,7 +248,8 @@ fn kind(source: &Source, course: &Course) -> Vec<Piece> {
         (None, kind) => kind_word(kind).of(course).to_owned(),
     };
     // What kind of limit it is matters to standard uncertainties only.
-    let shape = (course.combine == Combine::Standard).then(|| format!(", {}", source.shape.word()));
+    let shape =
+        (course.combine == Combine::Standard).then(|| format!(", {}", words::of_shape(source.shape).of(course)));
     let word = vec![Piece::Text(word + &shape.unwrap_or_default())];
     match &source.instrument {
         None => word,
@@ -500,7 +501,12 @@ fn cause(view: View<'_>, cause: &Cause<'_>) -> Vec<Piece> {
     }
     let symbol = match &cause.of {
         Of::Quantity(quantity) | Of::Row(quantity, _) => vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))],
-        several => vec![Piece::Text(several.words())],
+        Of::Fit(y, x) => {
+            let symbol = |quantity: &Quantity| Math::Symbol(quantity.symbol.clone());
+            let against = Math::Word(format!(" {} ", words::AGAINST.of(view.course)));
+            vec![Piece::Math(Math::row(vec![symbol(y), against, symbol(x)]))]
+        }
+        several @ Of::Scatter(_) => vec![Piece::Text(several.words())],
     };
     words::SOURCE_OF.filled(view.course, &[("symbol", symbol), ("kind", kind)])
 }

@@ -26,7 +26,7 @@ pub(super) fn summary(view: View<'_>) -> Option<Table> {
             let value = number::figure(view, id, Some(unit)).map(|f| Piece::Math(f.math(&unit.shown, course.decimal)));
             let cells = vec![
                 vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))],
-                quantity.name.iter().map(|name| Piece::Text(name.clone())).collect(),
+                words::name_of(quantity, course).map(|name| Piece::Text(name.to_owned())).into_iter().collect(),
                 value.into_iter().collect(),
                 relative(view, quantity).into_iter().collect(),
             ];

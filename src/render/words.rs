@@ -3,6 +3,11 @@
 
 use super::piece::Piece;
 use crate::course::Course;
+use crate::evaluate::Quantity;
+use crate::evaluate::sheet::Origin;
+use crate::parse::ast::Function;
+use crate::quantity::Shape;
+use crate::quantity::constants::Constant;
 
 /// A word or a sentence, and the key by which a course replaces it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -59,6 +64,27 @@ words! {
     COUNTING = "counting", "counting";
     RANGE = "range", "range";
     OF = "of", "of";
+    DIGIT = "digit", "digit";
+    DIGITS = "digits", "digits";
+    AGAINST = "against", "against";
+    FUNCTION_MEAN = "function-mean", "mean";
+    FUNCTION_SUM = "function-sum", "sum";
+    FUNCTION_SD = "function-sd", "sd";
+    FUNCTION_SEM = "function-sem", "sem";
+    FUNCTION_COUNT = "function-count", "count";
+    FUNCTION_FIRST = "function-first", "first";
+    FUNCTION_LAST = "function-last", "last";
+    FUNCTION_ROW = "function-row", "row";
+    FUNCTION_SLOPE = "function-slope", "slope";
+    FUNCTION_INTERCEPT = "function-intercept", "intercept";
+    FUNCTION_WMEAN = "function-wmean", "wmean";
+    SHAPE_NORMAL = "normal", "normal";
+    SHAPE_RECTANGULAR = "rectangular", "rectangular";
+    SHAPE_TRIANGULAR = "triangular", "triangular";
+    SHAPE_ARCSINE = "arcsine", "arcsine";
+    SHAPE_TRAPEZOIDAL = "trapezoidal", "trapezoidal";
+    SHAPE_EXPANDED = "expanded", "k";
+    SHAPE_LEVEL = "level", "level";
     INTERVAL = "interval", "{low} to {high}";
     LONG_FORMULA = "long-formula", "a formula of {count} steps";
     AGREE = "agree", "{left} against {right}: they differ by {difference} and agree within their uncertainties";
@@ -72,7 +98,73 @@ words! {
     VALUE = "value", "Value";
     RELATIVE = "relative", "Relative";
     TABLE = "table", "Table";
+    GRAPH = "graph", "Graph of {y} against {x}";
+    GRAPH_POINTS = "graph-points", "Points: {count}; {y} from {low-y} to {high-y}, {x} from {low-x} to {high-x}";
+    GRAPH_LINE = "graph-line", "Line ({method}): slope {slope}, intercept {intercept}";
+    GRAPH_LINE_ORIGIN = "graph-line-origin", "Line through the origin ({method}): slope {slope}";
+    GRAPH_EXTREMES = "graph-extremes", "Steepest line: slope {steepest}; flattest line: slope {flattest}";
+    GRAPH_OFF = "graph-off", "Points with no place on a logarithmic axis, left out: {count}";
+    GRAPH_THINNED = "graph-thinned", "Where points crowd, not all are drawn ({drawn} of {count}), but all that stand out, with their bars";
+    GRAPH_DATA = "graph-data", "Data of the graph";
+    GRAPH_ROW = "graph-row", "Row";
+    FIT_SCATTER = "fit-scatter", "least squares";
+    FIT_WEIGHTED = "fit-weighted", "weighted least squares";
+    FIT_BOTH_ERRORS = "fit-both-errors", "least squares with uncertainties in both";
+    FIT_EXTREME_LINES = "fit-extreme-lines", "midway between the steepest and the flattest";
+    BARS_SUM = "bars-sum", "Bars: uncertainties, amounts added";
+    BARS_QUADRATURE = "bars-quadrature", "Bars: uncertainties, root of the sum of squares";
+    BARS_STANDARD = "bars-standard", "Bars: combined standard uncertainties";
+    LEGEND_LINE = "legend-line", "fitted line";
+    LEGEND_BAND = "legend-band", "fitted line with its uncertainty";
+    LEGEND_EXTREMES = "legend-extremes", "steepest and flattest line";
+    RESIDUAL = "residual", "residual";
     UNTITLED = "untitled", "Laboratory report";
+    LANGUAGE = "language", "en";
+}
+
+/// The key by which a course gives a constant of nature its name in the course's language: `constant-m_e`.
+pub fn key_of_constant(constant: &Constant) -> String {
+    format!("constant-{}", constant.symbol)
+}
+
+/// What a quantity is called; a constant's name in the course's language.
+pub(super) fn name_of<'n>(quantity: &'n Quantity, course: &'n Course) -> Option<&'n str> {
+    let own = match &quantity.origin {
+        Origin::Constant(constant) => course.words.get(&key_of_constant(constant)),
+        _ => None,
+    };
+    own.or(quantity.name.as_ref()).map(String::as_str)
+}
+
+/// The name of a function over columns, or of several quantities. Those of mathematics are the same in all languages.
+pub(super) const fn of_function(function: Function) -> Option<Word> {
+    Some(match function {
+        Function::Mean => FUNCTION_MEAN,
+        Function::Sum => FUNCTION_SUM,
+        Function::Sd => FUNCTION_SD,
+        Function::Sem => FUNCTION_SEM,
+        Function::Count => FUNCTION_COUNT,
+        Function::First => FUNCTION_FIRST,
+        Function::Last => FUNCTION_LAST,
+        Function::Row => FUNCTION_ROW,
+        Function::Slope => FUNCTION_SLOPE,
+        Function::Intercept => FUNCTION_INTERCEPT,
+        Function::Wmean => FUNCTION_WMEAN,
+        _ => return None,
+    })
+}
+
+/// What kind of limit an amount is.
+pub(super) const fn of_shape(shape: Shape) -> Word {
+    match shape {
+        Shape::Normal => SHAPE_NORMAL,
+        Shape::Rectangular => SHAPE_RECTANGULAR,
+        Shape::Triangular => SHAPE_TRIANGULAR,
+        Shape::Arcsine => SHAPE_ARCSINE,
+        Shape::Trapezoidal(_) => SHAPE_TRAPEZOIDAL,
+        Shape::Expanded(_) => SHAPE_EXPANDED,
+        Shape::Level(_) => SHAPE_LEVEL,
+    }
 }
 
 impl Word {

@@ -18,6 +18,7 @@ mod digital_reading;
 mod display_digits_missing;
 mod domain_within_reach;
 mod doubtful_divisor;
+mod doubtful_unit;
 mod empty_reason;
 mod expected_disagrees;
 mod expected_missing;
@@ -38,10 +39,11 @@ mod no_reason;
 mod no_sensitivity;
 mod no_such_row;
 mod no_uncertainty;
-mod no_unit;
+pub(super) mod no_unit;
 mod not_a_column;
 mod not_computed;
 mod nothing_left_out;
+mod off_log_axis;
 mod one_end_only;
 mod opener_given_up;
 mod outside_domain;
@@ -55,11 +57,13 @@ mod power_of_unit;
 mod prose_measurement;
 mod reaction_below_step;
 mod reaction_missing;
+mod reading_on_display;
 mod relative_to_zero;
 mod required_kind;
 mod retyped_value;
 mod rough_number;
 mod same_reason_twice;
+mod scales_differ;
 pub(super) mod silence_unread;
 pub(super) mod silenced_in_vain;
 mod stated;
@@ -70,7 +74,7 @@ mod too_few_values;
 mod too_many_figures;
 mod unclosed;
 mod uneven_digits;
-mod unit_on_one_side;
+pub(super) mod unit_on_one_side;
 mod unit_or_symbol;
 mod unit_spelling;
 mod units_differ;
@@ -90,12 +94,13 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 81] = [
+static ALL: [&Rule; 85] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
     &ascii_plus_minus::RULE,
     &decimal_comma::RULE,
+    &doubtful_unit::RULE,
     &item_in_code::RULE,
     &no_blank_before_unit::RULE,
     &no_number_in_cell::RULE,
@@ -114,6 +119,7 @@ static ALL: [&Rule; 81] = [
     &places_differ::RULE,
     &retyped_value::RULE,
     &rough_number::RULE,
+    &scales_differ::RULE,
     &too_many_figures::RULE,
     &uneven_digits::RULE,
     &amount_without_size::RULE,
@@ -144,6 +150,7 @@ static ALL: [&Rule; 81] = [
     &over_a_division::RULE,
     &reaction_below_step::RULE,
     &reaction_missing::RULE,
+    &reading_on_display::RULE,
     &argument_with_unit::RULE,
     &column_as_value::RULE,
     &cycle::RULE,
@@ -156,6 +163,7 @@ static ALL: [&Rule; 81] = [
     &no_such_row::RULE,
     &not_a_column::RULE,
     &not_computed::RULE,
+    &off_log_axis::RULE,
     &outside_domain::RULE,
     &point_multiplied::RULE,
     &power_of_unit::RULE,
@@ -208,6 +216,7 @@ mod tests {
             FaultKind::LengthsDiffer { .. } => &lengths_differ::RULE,
             FaultKind::TooFewValues { .. } => &too_few_values::RULE,
             FaultKind::NoLine { .. } => &no_line::RULE,
+            FaultKind::OffLogAxis { .. } => &off_log_axis::RULE,
             FaultKind::NoSuchRow { .. } => &no_such_row::RULE,
             FaultKind::NoNumberInCell => &no_number_in_cell::RULE,
             FaultKind::MissingReading => &missing_reading::RULE,

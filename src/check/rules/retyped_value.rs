@@ -37,7 +37,7 @@ const FEWEST: u32 = 3;
 const MOST: u32 = 8;
 
 /// A value as it is compared: its dimension, and its size in SI to ten figures.
-type Key = (Dimension, String);
+type Key = (Dimension, u64);
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let numbers: Vec<_> =
@@ -45,7 +45,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     if numbers.is_empty() {
         return;
     }
-    let known = known(desk);
+    let known = known(desk, Figures::of(numbers.iter().map(|(_, (number, ..))| number.decimal)));
     for (item, (number, unit, step)) in numbers {
         let Some(unit) = desk.unit(unit) else { continue };
         let Some(key) = key(number.decimal, &unit) else { continue };
@@ -78,11 +78,11 @@ fn typed(item: &Item) -> impl Iterator<Item = (Number, &Spelling, &Spanned<Step>
     })
 }
 
-/// Every value that could be typed again, the first quantity of each.
-fn known(desk: &Desk<'_>) -> HashMap<Key, QuantityId> {
+/// Every value that could be typed again to one of these numbers of figures, the first quantity of each.
+fn known(desk: &Desk<'_>, figures: Figures) -> HashMap<Key, QuantityId> {
     let mut known = HashMap::new();
     for (id, quantity) in desk.sound().filter(|(_, quantity)| !quantity.exact) {
-        for value in faces(quantity) {
+        for value in faces(quantity, figures) {
             if let Some(key) = key(value, &quantity.unit) {
                 known.entry(key).or_insert(id);
             }
@@ -92,18 +92,39 @@ fn known(desk: &Desk<'_>) -> HashMap<Key, QuantityId> {
 }
 
 /// The decimals by which a quantity is known: as recorded, or as rounded to so many figures.
-fn faces(quantity: &Quantity) -> Vec<Decimal> {
+fn faces(quantity: &Quantity, figures: Figures) -> Vec<Decimal> {
     match (&quantity.origin, quantity.measure) {
         (Origin::Reading(record), _) => vec![record.value.value.decimal],
         (_, Some(measure)) => {
             let value = Decimal::of_f64(quantity.unit.from_si(measure.value));
-            let rounded = |value: Decimal| (FEWEST..=MOST).map(move |n| round::to_figures(value, n, Rounding::Nearest));
+            let rounded = |value: Decimal| figures.each().map(move |n| round::to_figures(value, n, Rounding::Nearest));
             value.into_iter().flat_map(rounded).collect()
         }
         _ => Vec::new(),
     }
 }
 
+/// To how many figures the report's formulas have numbers, a bit each: results are rounded to no others.
+#[derive(Clone, Copy)]
+struct Figures(u32);
+
+impl Figures {
+    fn of(numbers: impl Iterator<Item = Decimal>) -> Self {
+        // A number with zeros at its end may be the rounding to fewer figures: 1200 of 1204.
+        let both = |number: Decimal| [number.figures(), number.trimmed().figures().max(FEWEST)];
+        Self(numbers.flat_map(both).filter(|&n| n <= MOST).fold(0, |bits, n| bits | 1 << n))
+    }
+
+    fn each(self) -> impl Iterator<Item = u32> {
+        (FEWEST..=MOST).filter(move |n| self.0 & 1 << n != 0)
+    }
+}
+
+/// The bits of a double (IEEE 754-2019, 3.4) that ten figures take: 33 of its 52 behind the point.
+const DROPPED_BITS: u32 = 19;
+
 fn key(value: Decimal, unit: &Unit) -> Option<Key> {
-    (!value.is_zero()).then(|| (unit.dimension, format!("{:.9e}", unit.to_si(Exact::of(value).unwrap_or(Exact::ZERO)))))
+    let size = unit.to_si(Exact::of(value).unwrap_or(Exact::ZERO));
+    // Half a unit of the last bit kept: the product of two roundings lies on either side of the true value.
+    (!value.is_zero()).then(|| (unit.dimension, (size.to_bits() + (1 << (DROPPED_BITS - 1))) >> DROPPED_BITS))
 }

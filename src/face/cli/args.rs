@@ -63,7 +63,7 @@ pub(super) struct Render {
 pub(super) enum Format {
     /// A complete page, or with --fragment what stands in its body
     Html,
-    /// Markdown, its bytes outside items unchanged
+    /// Markdown, its bytes outside items unchanged; graphs go to files beside it, or on standard output into the text
     Markdown,
 }
 
@@ -88,12 +88,19 @@ pub(super) enum Math {
 pub(super) struct Check {
     #[command(flatten)]
     pub(super) sources: Sources,
-    /// How findings are written: text and short go to standard error, json to standard output
+    /// How findings are written: text and short go to standard error, json and sarif to standard output
     #[arg(long, value_enum, default_value_t = FindingsFormat::Text)]
     pub(super) format: FindingsFormat,
-    /// Write nothing: the exit status alone says it
+    /// Say nothing of the findings: the exit status alone says it
     #[arg(short, long)]
     pub(super) quiet: bool,
+    /// Make the changes that are certain, in the reports themselves; findings are those that are left. A report from
+    /// standard input goes to standard output
+    #[arg(long)]
+    pub(super) fix: bool,
+    /// Show the changes that --fix would make, as a unified diff on standard output, and make none
+    #[arg(long)]
+    pub(super) diff: bool,
     /// Let warnings count as errors
     #[arg(long)]
     pub(super) strict: bool,
@@ -107,6 +114,15 @@ pub(super) enum FindingsFormat {
     Short,
     /// One JSON object for all
     Json,
+    /// The Static Analysis Results Interchange Format, version 2.1.0, for build servers and viewers
+    Sarif,
+}
+
+impl FindingsFormat {
+    /// Does it go to standard output?
+    pub(super) const fn is_data(self) -> bool {
+        matches!(self, Self::Json | Self::Sarif)
+    }
 }
 
 #[derive(Args, Debug)]
@@ -131,6 +147,23 @@ pub(super) struct Explain {
     /// A rule's name; all rules are listed where it is left out
     #[arg(value_name = "RULE")]
     pub(super) rule: Option<String>,
+    /// Say what is in force for a report or in a folder [default: the current one], and from which file and line each
+    /// value comes
+    #[arg(long, value_name = "PATH", num_args = 0..=1, default_missing_value = ".", conflicts_with = "rule")]
+    pub(super) course: Option<PathBuf>,
+    /// How the page, or the list, is written
+    #[arg(long, value_enum, default_value_t = PageFormat::Text)]
+    pub(super) format: PageFormat,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub(super) enum PageFormat {
+    /// For reading in a terminal
+    Text,
+    /// One JSON object
+    Json,
+    /// Markdown: all pages where no rule is named
+    Markdown,
 }
 
 #[cfg(test)]

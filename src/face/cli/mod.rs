@@ -3,6 +3,8 @@
 mod args;
 mod check;
 mod explain;
+mod fix;
+mod in_force;
 mod render;
 mod values;
 

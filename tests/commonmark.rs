@@ -55,7 +55,7 @@ fn rendered(source: &str) -> Rendered {
 }
 
 #[test]
-fn without_items_a_report_stays_what_it_is() {
+fn markdown_without_items_stays_what_it_is() {
     for (name, example) in examples() {
         for source in [example.clone(), example.replace('\n', "\r\n"), format!("\u{FEFF}{example}")] {
             let rendered = rendered(&source);
@@ -78,7 +78,7 @@ fn signed(html: &str, shown: &str) -> String {
 }
 
 #[test]
-fn with_an_item_anywhere_the_rest_is_as_with_a_word_there() {
+fn markdown_with_an_item_anywhere_is_as_with_a_word_there() {
     // Punctuation, as an item's edges are, that means nothing; its middle tells it from a `%` of the example.
     let word = "%%%%%%;%%%%%%";
     assert_eq!(word.len(), ITEM.len());
@@ -125,7 +125,7 @@ fn has_no_remedy(before: &str, after: &str) -> bool {
 
 /// Every place takes one of the wild items in turn, every item takes places of every kind.
 #[test]
-fn no_text_of_an_item_joins_with_what_stands_about_it() {
+fn markdown_no_text_of_an_item_joins_with_what_stands_about_it() {
     let (mut inside, mut left_out) = (0, 0);
     for (n, (name, example)) in examples().into_iter().enumerate() {
         for (m, (before, after)) in places(&example).enumerate() {
@@ -158,7 +158,7 @@ fn no_text_of_an_item_joins_with_what_stands_about_it() {
 /// A word between blanks may as well be of letters. Beside marks of emphasis they would mean something else than
 /// an item's `~` and `}`, and in a tag or a character reference they would be a part of it.
 #[test]
-fn a_word_of_letters_between_blanks_is_as_good() {
+fn markdown_a_word_of_letters_between_blanks_is_as_good() {
     let word = "q".repeat(ITEM.len());
     let mut alike = 0;
     for (name, example) in examples() {

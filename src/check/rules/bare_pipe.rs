@@ -28,7 +28,8 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         }
         let bare: Vec<usize> = bare(desk.text(place.span)).map(|at| place.span.start + at).collect();
         let Some(&first) = bare.first() else { continue };
-        let message = "a `|` ends the cell to every other reader of Markdown, and so breaks the table in the middle of this item";
+        let message =
+            "a `|` ends the cell to every other reader of Markdown, and so breaks the table in the middle of this item";
         let finding = RULE.at(Span::new(first, first + 1), message, r"write `\|`");
         found.push(bare.into_iter().fold(finding, |finding, at| finding.certain(Span::at(at), "\\")));
     }

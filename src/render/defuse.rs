@@ -101,15 +101,16 @@ const fn moved(range: Range<usize>, by: usize) -> Span {
 struct Walk<'m> {
     markdown: &'m str,
     edits: Vec<Edit>,
-    /// The links and pictures under way: those to be dropped with what is known of them.
-    links: Vec<Option<Dropped>>,
+    /// The links and pictures under way.
+    links: Vec<Link>,
     /// The lines of the block of HTML under way.
     block: Vec<(Span, String)>,
     in_heading: bool,
 }
 
-struct Dropped {
+struct Link {
     span: Span,
+    is_allowed: bool,
     /// Is its text its destination, between `<` and `>`?
     is_destination: bool,
     /// Where its text begins, and where what is known of it ends.
@@ -122,18 +123,18 @@ impl Walk<'_> {
     }
 
     fn event(&mut self, event: Event<'_>, span: Span) {
-        let ends = matches!(event, Event::End(TagEnd::Link | TagEnd::Image));
-        let about = self.links.len() - usize::from(ends).min(self.links.len());
-        for dropped in self.links.iter_mut().take(about).flatten() {
-            dropped.inner.end = dropped.inner.end.max(span.end);
+        // What ends a link is none of its text, but of that of the link about it.
+        let ended = matches!(event, Event::End(TagEnd::Link | TagEnd::Image)).then(|| self.links.pop()).flatten();
+        if let Some(link) = self.links.last_mut() {
+            link.inner.end = link.inner.end.max(span.end);
         }
         match event {
             Event::Start(tag) => self.start(&tag, span),
             Event::End(TagEnd::HtmlBlock) => self.end_block(span),
             Event::End(TagEnd::Heading(_)) => self.in_heading = false,
             Event::End(TagEnd::Link | TagEnd::Image) => {
-                if let Some(dropped) = self.links.pop().flatten() {
-                    self.drop_link(&dropped);
+                if let Some(link) = ended.filter(|link| !link.is_allowed) {
+                    self.drop_link(&link);
                 }
             }
             Event::Html(html) => self.block.push((span, html.into_string())),
@@ -175,11 +176,11 @@ impl Walk<'_> {
     fn begin_link(&mut self, span: Span, destination: &str, link_type: LinkType, opener: usize) {
         let is_destination = matches!(link_type, LinkType::Autolink | LinkType::Email);
         let inner = Span::at(span.start + opener);
-        self.links.push((!is_allowed(destination)).then_some(Dropped { span, is_destination, inner }));
+        self.links.push(Link { span, is_allowed: is_allowed(destination), is_destination, inner });
     }
 
-    fn drop_link(&mut self, dropped: &Dropped) {
-        let Dropped { span, inner, is_destination } = *dropped;
+    fn drop_link(&mut self, link: &Link) {
+        let Link { span, inner, is_destination, .. } = *link;
         if is_destination {
             let text = span.of(self.markdown).trim_matches(['<', '>']);
             return self.edit(span, escape(text, Spot { line_start: true, ..Spot::default() }));

@@ -29,6 +29,16 @@ struct Beginnings {
     open: Vec<(usize, usize)>,
     closed: Vec<(usize, usize)>,
     dollars: Vec<(usize, usize)>,
+    /// The end of the last block with a bracket that begins a line's text, as that of a link's definition does.
+    definition: Option<usize>,
+}
+
+/// Is there nothing before it in its line but what begins lists and quotes?
+fn begins_text(markdown: &str, at: usize) -> bool {
+    // A longer prefix is none that a person writes; a report of brackets is not to be read once for each.
+    let before = markdown.get(at.saturating_sub(256)..at).unwrap_or("").rsplit(['\n', '\r']).next().unwrap_or("");
+    let is_prefix = |c: char| c.is_whitespace() || c.is_ascii_digit() || ">-+*.)".contains(c);
+    before.chars().all(is_prefix) && !before.ends_with(|c: char| !c.is_whitespace() && c != '>')
 }
 
 /// The last of `places` before `at`, if the block that holds it goes on to there.
@@ -80,8 +90,13 @@ impl Loose {
                 ("<", Some(b'a'..=b'z' | b'A'..=b'Z' | b'/' | b'!' | b'?' | b'%')) | ("]", Some(b'(')) => {
                     self.beginnings.tails.push(place);
                 }
-                ("]", Some(b':')) if self.could_define(markdown) => self.beginnings.tails.push(place),
-                ("[", _) => self.beginnings.open.push(place),
+                ("]", Some(b':')) if self.beginnings.definition == Some(block_end) => self.beginnings.tails.push(place),
+                ("[", _) => {
+                    self.beginnings.open.push(place);
+                    if begins_text(markdown, place.0) {
+                        self.beginnings.definition = Some(block_end);
+                    }
+                }
                 ("]", _) => self.beginnings.closed.push(place),
                 ("$", _) => self.beginnings.dollars.push(place),
                 _ => {}
@@ -91,14 +106,6 @@ impl Loose {
             // Where a backslash takes the first of them, one less is left.
             self.backticks.extend([length, length - 1]);
         }
-    }
-
-    /// Does the last open bracket begin its line's text, as that of a definition does?
-    fn could_define(&self, markdown: &str) -> bool {
-        let Some(&(open, _)) = self.beginnings.open.last() else { return false };
-        let before = markdown.get(..open).unwrap_or("").rsplit(['\n', '\r']).next().unwrap_or("");
-        let is_prefix = |c: char| c.is_whitespace() || c.is_ascii_digit() || ">-+*.)".contains(c);
-        before.chars().all(is_prefix) && !before.ends_with(|c: char| !c.is_whitespace() && c != '>')
     }
 
     /// Could a sign in `content` end what one in the report's text begins?

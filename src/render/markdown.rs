@@ -24,6 +24,7 @@ pub(super) fn write(plan: &Plan<'_>, options: &Options) -> String {
         math: options.math.or(Math::Plain),
         edits: if options.safe { defuse::edits(document) } else { Vec::new() }.into_iter().peekable(),
         pictures: &options.pictures,
+        has_brackets: document.masked.contains(['<', '[']),
         loose: None,
         newline: newline(document.source),
         out: String::with_capacity(document.source.len() * 2),
@@ -69,6 +70,8 @@ struct Writer<'p, 'r> {
     /// What is written in place of bytes outside items.
     edits: Peekable<IntoIter<Edit>>,
     pictures: &'p Pictures,
+    /// Is there a bracket in the report of which text could become a part?
+    has_brackets: bool,
     /// Looked for when it is first needed.
     loose: Option<Loose>,
     newline: &'static str,
@@ -252,7 +255,7 @@ impl Writer<'_, '_> {
         let document = self.plan.view.document;
         let before = document.source.get(..place.span.start).unwrap_or("");
         let word = before.bytes().rev().take(32).find(|byte| !byte.is_ascii_alphanumeric() && *byte != b'#');
-        let known = document.masked.contains(['<', '[']).then(|| self.loose().begun(place.span.start));
+        let known = self.has_brackets.then(|| self.loose().begun(place.span.start));
         match known {
             Some(begun) if begun != Begun::Nothing => begun,
             _ if word == Some(b'&') => Begun::Name,
@@ -268,11 +271,7 @@ impl Writer<'_, '_> {
         let crowded = self.out.ends_with(joins) || after.starts_with(joins);
         match (self.math, place.setting) {
             (_, Setting::AltText) => Math::Plain,
-            (Math::Latex, _)
-                if crowded || self.source().contains('$') && self.loose().is_behind_dollar(place.span.start) =>
-            {
-                Math::Plain
-            }
+            (Math::Latex, _) if crowded || self.loose().is_behind_dollar(place.span.start) => Math::Plain,
             (math, _) => math,
         }
     }

@@ -29,29 +29,44 @@ pub struct Fitted {
     pub rows: Vec<usize>,
     /// What was taken off every x: the zero of its temperature scale, else 0.
     pub zero: f64,
+    /// What was taken off every y: of a line through the origin the zero of its temperature scale, else 0.
+    pub height: f64,
+    /// Slope and intercept in the propagation.
+    pub(super) nodes: [Node; 2],
 }
 
-/// The lines of a report, by the columns upright and across.
-pub type Lines = BTreeMap<(QuantityId, QuantityId), Fitted>;
+/// Which line: the columns upright and across, and whether it has to pass through the origin.
+pub type Asked = (QuantityId, QuantityId, bool);
 
-/// Slope and intercept of `y` against `x`.
+/// The lines of a report.
+pub type Lines = BTreeMap<Asked, Fitted>;
+
+/// Slope and intercept of `y` against `x`; of a line through the origin the intercept is 0 ± 0.
 pub(super) fn parameters(
-    y: QuantityId,
-    x: QuantityId,
+    (y, x, through_origin): Asked,
     known: &Known<'_>,
     evaluator: &mut Evaluator<'_>,
 ) -> Result<[Value; 2], FaultKind> {
     let axes = Axes::new(y, x, known)?;
-    let rows = axes.rows();
-    let shared = Shared::among(&rows, evaluator);
-    let points: Vec<_> = rows.iter().map(|row| shared.point(row, axes.zero, evaluator.course.combine)).collect();
-    let options = Options { method: method(evaluator.course.fit), through_origin: false };
-    let line = fit::line(&points, options).map_err(|why| no_line(why, &rows))?;
-    let [slope, intercept] = operands(&line, &points, &rows, &shared, (y, x), evaluator);
-    let values = axes.values(&line, slope, intercept, evaluator);
-    let rows = rows.iter().map(|row| row.number).collect();
-    evaluator.lines.insert((y, x), Fitted { line, points, rows, zero: axes.zero });
-    values
+    axes.values(&fitted(y, x, through_origin, known, evaluator)?, evaluator)
+}
+
+/// The line of `y` against `x` by the course's method, through the origin of both where that is asked for. A
+/// line is fitted once, whoever asks.
+pub(super) fn fitted(
+    y: QuantityId,
+    x: QuantityId,
+    through_origin: bool,
+    known: &Known<'_>,
+    evaluator: &mut Evaluator<'_>,
+) -> Result<Fitted, FaultKind> {
+    let asked = (y, x, through_origin);
+    if let Some(fitted) = evaluator.lines.get(&asked) {
+        return Ok(fitted.clone());
+    }
+    let fitted = Axes::new(y, x, known)?.fitted(through_origin, evaluator)?;
+    evaluator.lines.insert(asked, fitted.clone());
+    Ok(fitted)
 }
 
 const fn method(fit: Fit) -> Method {
@@ -63,9 +78,10 @@ const fn method(fit: Fit) -> Method {
     }
 }
 
-fn no_line(why: NoLine, rows: &[Row]) -> FaultKind {
+fn no_line(why: NoLine, through_origin: bool, rows: &[Row]) -> FaultKind {
+    let needs = if through_origin { 1 } else { 2 };
     match why {
-        NoLine::TooFewPoints { points } => FaultKind::TooFewValues { function: "slope", needs: 2, has: points },
+        NoLine::TooFewPoints { points } => FaultKind::TooFewValues { function: "slope", needs, has: points },
         NoLine::NotFinite { row } | NoLine::NoUncertainty { row } => {
             FaultKind::NoLine { why, row: rows.get(row).map(|row| row.number) }
         }
@@ -82,6 +98,8 @@ struct Axes<'k> {
     point: bool,
     /// The zero of x, where that is a point: an intercept is what y is at 0 °C.
     zero: f64,
+    /// The zero of y likewise, for lines through the origin.
+    height: f64,
 }
 
 impl<'k> Axes<'k> {
@@ -94,10 +112,13 @@ impl<'k> Axes<'k> {
         let (Some(of_y), Some(of_x)) = (first(upright), first(across)) else {
             return Err(FaultKind::TooFewValues { function: "slope", needs: 2, has: 0 });
         };
-        let unit = &known.quantities[x].unit;
-        let zero = unit.zero.filter(|_| of_x.point).map_or(0.0, |_| unit.to_si(crate::quantity::Exact::ZERO));
+        let zero = |id: QuantityId, of: Measure| {
+            let unit = &known.quantities[id].unit;
+            unit.zero.filter(|_| of.point).map_or(0.0, |_| unit.to_si(crate::quantity::Exact::ZERO))
+        };
         let dimensions = [of_y.dimension, of_x.dimension];
-        Ok(Self { y: (y, upright), x: (x, across), dimensions, point: of_y.point, zero })
+        let (zero, height) = (zero(x, of_x), zero(y, of_y));
+        Ok(Self { y: (y, upright), x: (x, across), dimensions, point: of_y.point, zero, height })
     }
 
     /// The rows in which both columns hold a value.
@@ -107,21 +128,42 @@ impl<'k> Axes<'k> {
         both.enumerate().map(|(place, (number, y, x))| Row { number, place, y, x }).collect()
     }
 
-    fn values(
-        &self,
-        line: &Line,
-        slope: Operands,
-        intercept: Operands,
-        evaluator: &mut Evaluator<'_>,
-    ) -> Result<[Value; 2], FaultKind> {
+    /// The rows as points with their own, independent errors.
+    fn points(&self, rows: &[Row], shared: &Shared, through_origin: bool, combine: Combine) -> Vec<Point> {
+        let height = self.height(through_origin);
+        let point = |row| {
+            let point = shared.point(row, self.zero, combine);
+            Point { y: point.y - height, ..point }
+        };
+        rows.iter().map(point).collect()
+    }
+
+    const fn height(&self, through_origin: bool) -> f64 {
+        if through_origin { self.height } else { 0.0 }
+    }
+
+    fn fitted(&self, through_origin: bool, evaluator: &mut Evaluator<'_>) -> Result<Fitted, FaultKind> {
+        let rows = self.rows();
+        let shared = Shared::among(&rows, evaluator);
+        let points = self.points(&rows, &shared, through_origin, evaluator.course.combine);
+        let options = Options { method: method(evaluator.course.fit), through_origin };
+        let line = fit::line(&points, options).map_err(|why| no_line(why, through_origin, &rows))?;
+        let operands = operands(&line, &points, &rows, &shared, (self.y.0, self.x.0, through_origin), evaluator);
+        let nodes = operands.map(|operands| evaluator.propagation.quantity(operands));
+        let rows = rows.iter().map(|row| row.number).collect();
+        Ok(Fitted { line, points, rows, zero: self.zero, height: self.height(through_origin), nodes })
+    }
+
+    fn values(&self, fitted: &Fitted, evaluator: &Evaluator<'_>) -> Result<[Value; 2], FaultKind> {
         let [y, x] = self.dimensions;
         let steepness = y.over(x).ok_or(FaultKind::PowerOfUnit)?;
-        let mut made = |value, operands: Operands, dimension, point| {
-            let node = evaluator.propagation.quantity(operands);
+        let value = |value, node, dimension, point| {
             let uncertain = evaluator.propagation.is_uncertain(node);
             Value { id: self.y.0, node, value, dimension, point, uncertain }
         };
-        Ok([made(line.slope, slope, steepness, false), made(line.intercept, intercept, y, self.point)])
+        let [slope, intercept] = fitted.nodes;
+        let Line { slope: steep, intercept: high, .. } = fitted.line;
+        Ok([value(steep, slope, steepness, false), value(high, intercept, y, self.point)])
     }
 }
 
@@ -203,7 +245,7 @@ fn operands(
     points: &[Point],
     rows: &[Row],
     shared: &Shared,
-    axes: (QuantityId, QuantityId),
+    asked: Asked,
     evaluator: &mut Evaluator<'_>,
 ) -> [Operands; 2] {
     let mut by_variable: BTreeMap<Node, [f64; 2]> = BTreeMap::new();
@@ -232,7 +274,7 @@ fn operands(
     if let Some(own) = line.uncertainty {
         let variables = evaluator.propagation.correlated([own.slope, own.intercept], own.correlation);
         for node in evaluator.propagation.operands_of(&variables) {
-            evaluator.causes.insert(node, Key::Fit { y: axes.0, x: axes.1, dof: count(line.dof) });
+            evaluator.causes.insert(node, Key::Fit { line: asked, dof: count(line.dof) });
         }
         slope.push((variables[0], 1.0));
         intercept.push((variables[1], 1.0));

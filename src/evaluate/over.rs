@@ -24,11 +24,8 @@ pub(super) fn columns(
     match columns {
         [id] => Over { function, evaluator, rows: rows(*id, known)? }.of_one(place),
         [y, x] => {
-            let [slope, intercept] = line::parameters(*y, *x, known, evaluator)?;
-            // Whichever is asked for next is the other side of the same fit.
-            for (function, value) in [(Function::Slope, &slope), (Function::Intercept, &intercept)] {
-                evaluator.over_columns.insert((function, columns.to_vec(), None), Ok(*value));
-            }
+            let through_origin = function == Function::SlopeThroughOrigin;
+            let [slope, intercept] = line::parameters((*y, *x, through_origin), known, evaluator)?;
             Ok(if function == Function::Intercept { intercept } else { slope })
         }
         _ => Err(FaultKind::NotComputed { what: function.word() }),

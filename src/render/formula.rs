@@ -125,10 +125,13 @@ fn call(function: Function, arguments: Vec<Part>) -> Part {
         }
         (Function::Abs, 1) => Part::new(Math::Bars(Box::new(arguments.remove(0))), Rank::Whole),
         // As it is typed: which of the two is upright is not told by their order.
-        (Function::Slope | Function::Intercept, 2) => {
+        (Function::Slope | Function::Intercept | Function::SlopeThroughOrigin, 2) => {
             let across = arguments.remove(1);
-            let both = Math::row(vec![arguments.remove(0), Math::Word(" against ".into()), across]);
-            Part::new(Math::Call(function, vec![both]), Rank::Whole)
+            let mut row = vec![arguments.remove(0), Math::Word(" against ".into()), across];
+            if function == Function::SlopeThroughOrigin {
+                row.extend([Math::Word(" through ".into()), Math::Digits("0".into())]);
+            }
+            Part::new(Math::Call(function, vec![Math::Row(row)]), Rank::Whole)
         }
         _ => Part::new(Math::Call(function, arguments), Rank::Whole),
     }

@@ -176,13 +176,16 @@ struct FitRow {
 fn fit(report: &Report<'_>, quantity: &Quantity) -> Option<FitRow> {
     let Some(Item::Result(derived)) = &report.items.get(quantity.item)?.item else { return None };
     let [y, x, call] = &derived.formula.steps[..] else { return None };
-    let (Step::Symbol(y), Step::Symbol(x), Step::Call(Function::Slope | Function::Intercept, 2)) =
-        (&y.value, &x.value, &call.value)
-    else {
+    let (Step::Symbol(y), Step::Symbol(x), Step::Call(function, 2)) = (&y.value, &x.value, &call.value) else {
         return None;
     };
+    let through_origin = match function {
+        Function::Slope | Function::Intercept => false,
+        Function::SlopeThroughOrigin => true,
+        _ => return None,
+    };
     let ((y, upright), (x, _)) = (report.sheet.find(y)?, report.sheet.find(x)?);
-    let line = &report.sheet.lines.get(&(y, x))?.line;
+    let line = &report.sheet.lines.get(&(y, x, through_origin))?.line;
     Some(FitRow {
         method: report.course.fit.word(),
         points: line.points,
@@ -190,7 +193,7 @@ fn fit(report: &Report<'_>, quantity: &Quantity) -> Option<FitRow> {
         dof: line.dof,
         residual_sd: line.residual_sd.map(|sd| sd / upright.unit.factor()),
         r_squared: line.r_squared,
-        correlation: line.uncertainty.map(|uncertainty| uncertainty.correlation),
+        correlation: line.uncertainty.filter(|_| !through_origin).map(|uncertainty| uncertainty.correlation),
     })
 }
 

@@ -4,9 +4,8 @@
 
 mod support;
 
-use meniscus::check::{GROUPS, Rule, rules};
 use regex::Regex;
-use support::{Block, Finding, blocks, findings, markdown, page, root, with_plain_blanks};
+use support::{Block, Finding, blocks, findings, markdown, meniscus, page, root, with_plain_blanks};
 
 /// What a block has to do.
 enum Tag {
@@ -79,50 +78,17 @@ fn every_tag_is_known() {
     }
 }
 
-/// `rules.md` is written from the registry: `UPDATE_DOCS=1 cargo test --test book` writes it anew.
+/// `rules.md` is what `meniscus explain --format markdown` prints: `UPDATE_DOCS=1 cargo test --test book` writes it anew.
 #[test]
 fn the_page_of_rules_is_that_of_the_program() {
     let path = "book/src/rules.md";
-    let wanted = page_of_rules();
+    let run = meniscus(&["explain", "--format", "markdown"], b"");
+    assert_eq!((run.status, run.stderr.as_str()), (0, ""));
+    let wanted = run.stdout;
     if std::env::var_os("UPDATE_DOCS").is_some() {
         std::fs::write(root().join(path), &wanted).unwrap();
     }
     assert!(page(path) == wanted, "{path} is stale; UPDATE_DOCS=1 cargo test --test book writes it anew");
-}
-
-fn page_of_rules() -> String {
-    let mut text = "# Rules\n\nWhat `meniscus check` points at. `meniscus explain RULE` prints the same on the terminal, and the front matter's \
-                    key `rules` makes a rule louder, quieter or silent. An *error* cannot be computed or contradicts itself, a *warning* is what a \
-                    marker would deduct for, an *advice* is worth a look.\n"
-        .to_owned();
-    for (group, about) in GROUPS {
-        text += &format!("\n## {}{}\n", about[..1].to_uppercase(), &about[1..]);
-        for rule in rules().iter().filter(|rule| rule.group == group) {
-            text += &section(rule);
-        }
-    }
-    text
-}
-
-fn section(rule: &Rule) -> String {
-    let severity = format!("{:?}", rule.severity).to_lowercase();
-    let edit = rule.page.edit.map_or(String::new(), |edit| format!("\n*`check --fix`*: {edit}\n"));
-    format!(
-        "\n### {}\n\n*{severity}* · {}\n\n{}\n\n{}{}{edit}\n*Source*: {}.\n",
-        rule.name,
-        rule.page.does,
-        rule.page.why,
-        example("Wrong", rule.page.wrong),
-        example("Right", rule.page.right),
-        rule.page.source
-    )
-}
-
-fn example(what: &str, report: &str) -> String {
-    match report.trim() {
-        "" => String::new(),
-        report => format!("{what}:\n\n```text\n{report}\n```\n{}", if what == "Wrong" { "\n" } else { "" }),
-    }
 }
 
 /// Pages of the book, with their places in the package.

@@ -1,110 +1,15 @@
 //! The program from outside: arguments, streams, files, exit statuses.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test that cannot go on stops")]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on stops")]
+
+mod support;
 
 use std::fs;
-use std::io::Write;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Stdio};
 
 use serde_json::Value;
+use support::desk::{Desk, Run};
 use tempfile::TempDir;
-
-/// A folder for one test, its own search boundary: a course file above it means nothing.
-struct Desk(TempDir);
-
-impl Desk {
-    fn new() -> Self {
-        let folder = TempDir::new().unwrap();
-        fs::create_dir(folder.path().join(".git")).unwrap();
-        Self(folder)
-    }
-
-    fn put(&self, path: &str, bytes: impl AsRef<[u8]>) -> &Self {
-        let path = self.path(path);
-        fs::create_dir_all(path.parent().unwrap()).unwrap();
-        fs::write(path, bytes).unwrap();
-        self
-    }
-
-    fn path(&self, path: &str) -> PathBuf {
-        self.0.path().join(path)
-    }
-
-    fn text(&self, path: &str) -> String {
-        fs::read_to_string(self.path(path)).unwrap()
-    }
-
-    /// All files below, sorted, but for the boundary.
-    fn files(&self) -> Vec<String> {
-        let mut found = Vec::new();
-        let mut folders = vec![self.0.path().to_owned()];
-        while let Some(folder) = folders.pop() {
-            for entry in fs::read_dir(folder).unwrap() {
-                let path = entry.unwrap().path();
-                if path.is_dir() { folders.push(path) } else { found.push(self.name(&path)) }
-            }
-        }
-        found.sort();
-        found
-    }
-
-    fn name(&self, path: &Path) -> String {
-        path.strip_prefix(self.0.path()).unwrap().to_str().unwrap().replace('\\', "/")
-    }
-
-    fn run(&self, arguments: &[&str]) -> Run {
-        self.run_with(arguments, b"")
-    }
-
-    fn run_with(&self, arguments: &[&str], input: &[u8]) -> Run {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_meniscus"))
-            .args(arguments)
-            .current_dir(self.0.path())
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        // A program that needs no input may have closed it.
-        let _ = child.stdin.take().unwrap().write_all(input);
-        Run::of(&child.wait_with_output().unwrap())
-    }
-}
-
-#[derive(Debug)]
-struct Run {
-    status: i32,
-    out: String,
-    told: String,
-}
-
-impl Run {
-    fn of(output: &Output) -> Self {
-        let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
-        Self {
-            status: output.status.code().expect("an exit status, not a signal"),
-            out: text(&output.stdout),
-            told: text(&output.stderr),
-        }
-    }
-
-    /// Refused: status 2, nothing on standard output; what was said of it.
-    fn refused(self) -> String {
-        assert_eq!((self.status, self.out.as_str()), (2, ""), "{self:?}");
-        assert!(self.told.starts_with("error"), "{}", self.told);
-        self.told
-    }
-
-    fn clean(self) -> Self {
-        assert_eq!(self.status, 0, "{self:?}");
-        self
-    }
-
-    fn json(&self) -> Value {
-        serde_json::from_str(&self.out).unwrap()
-    }
-}
 
 /// A report in which there is nothing to find.
 const PLAIN: &str = "# A lens on a bench\n\nNothing is measured yet.\n";
@@ -446,7 +351,7 @@ fn findings_are_one_line_each_for_editors() {
     let severity = |line: &str| line.split(": ").nth(1).unwrap().to_owned();
     assert!(heads.contains(&("pot.md:3:47", "[no-reason]")), "{}", run.told);
     assert!(heads.contains(&("pot.md:4:31", "[unknown-symbol]")), "{}", run.told);
-    assert!(run.told.lines().all(|line| ["error", "warning", "advice"].contains(&&*severity(line))), "{}", run.told);
+    assert!(run.told.lines().all(|line| ["error", "warning", "note"].contains(&&*severity(line))), "{}", run.told);
 }
 
 #[test]
@@ -557,6 +462,43 @@ fn values_as_csv_are_a_line_each() {
     assert!(run.told.contains("error[outside-domain]"), "{}", run.told);
 }
 
+/// `path:line:column: severity: message`, as the GNU coding standards have it, and nothing else on the line.
+#[test]
+fn lines_for_editors_are_those_of_compilers() {
+    let desk = Desk::new();
+    desk.put("a b/pot.md", format!("{SLIPS}\n~{{\u{1b}[31m\t= \u{7}}} ~{{q = 1 m; reading 0.1\nm}}\n"));
+    let run = desk.run(&["check", "--format", "short", "."]);
+    let line =
+        regex::Regex::new(r"^a b/pot\.md:[1-9][0-9]*:[1-9][0-9]*: (error|warning|note): [^\x00-\x1f]+ \[[a-z-]+\]$")
+            .unwrap();
+    assert!(run.told.lines().count() > 4 && run.told.lines().all(|told| line.is_match(told)), "{}", run.told);
+}
+
+#[test]
+fn colours_are_for_terminals_and_for_those_who_ask() {
+    let desk = Desk::new();
+    desk.put("pot.md", "It takes ~{t = 4.62 sec; reaction 0.20 s \"by hand\"} or ~{t}. \u{1b}[1m\n");
+    let with = |variables: &[(&str, &str)]| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_meniscus"));
+        for variable in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE"] {
+            command.env_remove(variable);
+        }
+        let output = command
+            .args(["check", "--diff", "pot.md"])
+            .current_dir(desk.0.path())
+            .envs(variables.iter().copied())
+            .output();
+        let run = Run::of(&output.unwrap());
+        (run.told.contains("\u{1b}["), run.out.contains("\u{1b}[32m+"))
+    };
+    assert_eq!(with(&[]), (false, false));
+    assert_eq!(with(&[("CLICOLOR", "1")]), (false, false));
+    assert_eq!(with(&[("CLICOLOR_FORCE", "1")]), (true, true));
+    assert_eq!(with(&[("CLICOLOR_FORCE", "1"), ("NO_COLOR", "1")]), (false, false));
+    // The report's own bytes are the report's: a diff of it can be applied.
+    assert!(desk.run(&["check", "--diff", "--quiet", "pot.md"]).out.contains("\u{1b}[1m\n"));
+}
+
 #[test]
 fn explain_shows_every_rule_and_its_page() {
     let desk = Desk::new();
@@ -567,4 +509,29 @@ fn explain_shows_every_rule_and_its_page() {
         assert!(page.contains(&format!("\n{heading}\n\n")), "{page}");
     }
     assert!(desk.run(&["explain", "place-differs"]).refused().contains("`places-differ`"));
+}
+
+#[test]
+fn explain_gives_every_page_as_data_and_as_markdown() {
+    let desk = Desk::new();
+    let all = desk.run(&["explain", "--format", "json"]).clean().json();
+    let names = |list: &Value, key: &str| -> Vec<String> {
+        list.as_array().unwrap().iter().map(|one| one[key].as_str().unwrap().to_owned()).collect()
+    };
+    assert_eq!(names(&all["rules"], "rule"), meniscus::check::rules().iter().map(|rule| rule.name).collect::<Vec<_>>());
+    assert_eq!(names(&all["groups"], "group"), meniscus::check::GROUPS.map(|(group, _)| group));
+    let one = desk.run(&["explain", "places-differ", "--format", "json"]).clean().json();
+    assert_eq!(names(&one["rules"], "rule"), ["places-differ"]);
+    assert_eq!(names(&one["groups"], "group"), ["figures"]);
+    let rule = &one["rules"][0];
+    assert!(all["rules"].as_array().unwrap().contains(rule));
+    let page = desk.run(&["explain", "places-differ", "--format", "markdown"]).clean().out;
+    assert!(page.starts_with("# places-differ\n\n*error* · "), "{page}");
+    for key in ["does", "why", "wrong", "right", "source"] {
+        assert!(page.contains(rule[key].as_str().unwrap().trim()), "{key} is missing in\n{page}");
+    }
+    let without = desk.run(&["explain", "not-computed", "--format", "json"]).clean().json();
+    assert!(without["rules"][0]["wrong"].is_null());
+    assert!(!desk.run(&["explain", "not-computed"]).clean().out.contains("Wrong"));
+    desk.run(&["explain", "no-such-rule", "--format", "json"]).refused();
 }

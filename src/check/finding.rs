@@ -52,6 +52,15 @@ pub enum Severity {
 }
 
 impl Severity {
+    /// How it is written.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Advice => "advice",
+            Self::Warning => "warning",
+            Self::Error => "error",
+        }
+    }
+
     /// As a course sets it; `None` where the rule is off.
     pub const fn of_level(level: Level) -> Option<Self> {
         match level {

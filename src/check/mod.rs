@@ -11,6 +11,7 @@ mod finding;
 pub mod fix;
 mod judge;
 mod own;
+pub mod page;
 mod prose;
 mod rule;
 mod rules;

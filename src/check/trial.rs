@@ -66,10 +66,13 @@ fn tried<'r>(desk: &Desk<'r>, item: usize, formula: &'r Formula) -> Option<Trial
     Some(trial)
 }
 
+/// A quantity and how far it is moved, in SI.
+type Moving<'r> = (&'r Symbol, f64);
+
 /// Of each step its value in SI, where it is a number or a quantity; and the quantities that have an uncertainty,
 /// with it, each once.
-fn leaves<'r>(desk: &Desk<'_>, steps: &'r [Spanned<Step>]) -> Option<(Vec<f64>, Vec<(&'r Symbol, f64)>)> {
-    let mut moving: Vec<(&Symbol, f64)> = Vec::new();
+fn leaves<'r>(desk: &Desk<'_>, steps: &'r [Spanned<Step>]) -> Option<(Vec<f64>, Vec<Moving<'r>>)> {
+    let mut moving: Vec<Moving<'_>> = Vec::new();
     let mut leaves = Vec::with_capacity(steps.len());
     for step in steps {
         leaves.push(match &step.value {
@@ -126,7 +129,7 @@ fn values(
     steps: &[Spanned<Step>],
     given: &[Vec<usize>],
     leaves: &[f64],
-    moved: Option<(&Symbol, f64)>,
+    moved: Option<Moving<'_>>,
 ) -> Option<Vec<f64>> {
     let mut values = Vec::with_capacity(steps.len());
     for ((step, given), leaf) in steps.iter().zip(given).zip(leaves) {

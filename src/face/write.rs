@@ -45,6 +45,24 @@ impl Outputs {
     }
 }
 
+/// Gives a file that was read another text, if it still holds what was read; its permissions and links to it stay.
+pub(super) fn replace(path: &Path, read: &str, text: &str) -> Result<(), Failure> {
+    let place = through_links(path.to_owned());
+    let known = fs::metadata(&place).map_err(|error| Failure::of_file(path, "write", &error))?;
+    if !known.is_file() {
+        let help = "give it on standard input, and its new text goes to standard output";
+        return Err(Failure::with_help(format!("{} is no file, and is never written to", path.display()), help));
+    }
+    let ready = Ready::new(place, text)?;
+    // As late as can be: a change in the moment before the new name is given is lost, any earlier one is not.
+    let now = fs::read(path).map_err(|error| Failure::of_file(path, "read again", &error))?;
+    if now != read.as_bytes() {
+        let message = format!("{} has changed since it was read, and is left as it is now", path.display());
+        return Err(Failure::with_help(message, "run the command again"));
+    }
+    ready.name()
+}
+
 /// An output that needs only its name.
 enum Ready {
     Renamed(TempPath, PathBuf),
@@ -69,6 +87,7 @@ impl Ready {
         let mut file = beside(folder).map_err(failed)?;
         file.write_all(text.as_bytes()).map_err(failed)?;
         if let Some(known) = known {
+            keep_owner(file.as_file(), &known);
             file.as_file().set_permissions(known.permissions()).map_err(failed)?;
         }
         // Only the name is kept: a class has more reports than a process may have open files.
@@ -98,6 +117,20 @@ fn beside(folder: &Path) -> std::io::Result<NamedTempFile> {
     }
     builder.tempfile_in(folder)
 }
+
+/// A new file belongs to whoever runs the program. Where that is one who may give files away, it stays whose it was.
+#[cfg(unix)]
+fn keep_owner(file: &fs::File, known: &fs::Metadata) {
+    use std::os::unix::fs::{MetadataExt, fchown};
+    let new = file.metadata().map(|new| (new.uid(), new.gid())).ok();
+    if new != Some((known.uid(), known.gid())) {
+        // Others may not, and write the file all the same.
+        let _ = fchown(file, Some(known.uid()), Some(known.gid()));
+    }
+}
+
+#[cfg(not(unix))]
+fn keep_owner(_: &fs::File, _: &fs::Metadata) {}
 
 /// The file that a link leads to: the link stays, what it names is replaced.
 fn through_links(path: PathBuf) -> PathBuf {

@@ -80,6 +80,12 @@ impl Exact {
 
     /// The product.
     pub fn times(self, other: Self) -> Option<Self> {
+        if self.is_zero() || other == Self::ONE {
+            return Some(self);
+        }
+        if other.is_zero() || self == Self::ONE {
+            return Some(other);
+        }
         // Reduced crosswise first, so that what fits in the end does not overflow on the way.
         let (a, d) = lowest(self.number, other.over)?;
         let (c, b) = lowest(other.number, self.over)?;
@@ -91,6 +97,9 @@ impl Exact {
     pub fn over(self, other: Self) -> Option<Self> {
         if other.is_zero() {
             return None;
+        }
+        if self.is_zero() || other == Self::ONE {
+            return Some(self);
         }
         let (number, over) = (other.over.checked_mul(other.number.signum())?, other.number.checked_abs()?);
         self.times(Self { number, over, tens: other.tens.checked_neg()? })
@@ -140,6 +149,9 @@ impl Exact {
     /// The nearest double: rounded once, but for ratios with denominators past 10^37, which are
     /// within two units of the last place.
     pub fn to_f64(self) -> f64 {
+        if self.is_zero() {
+            return 0.0;
+        }
         match self.decimal() {
             Some(decimal) => decimal.to_f64(),
             None => self.quick_f64().or_else(|| self.long_division()).unwrap_or_else(|| self.rough_f64()),
@@ -265,8 +277,8 @@ const fn tenth(number: u128) -> Option<u128> {
         return None;
     }
     match short(number) {
-        Some(number) if number % 10 == 0 => Some((number / 10) as u128),
-        None if number % 10 == 0 => Some(number / 10),
+        Some(number) if number.is_multiple_of(10) => Some((number / 10) as u128),
+        None if number.is_multiple_of(10) => Some(number / 10),
         _ => None,
     }
 }

@@ -2,6 +2,8 @@
 
 #![allow(dead_code, reason = "each test file is a crate of its own and uses a part of this")]
 
+pub(crate) mod desk;
+
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};

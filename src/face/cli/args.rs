@@ -85,12 +85,19 @@ pub(super) enum Math {
 pub(super) struct Check {
     #[command(flatten)]
     pub(super) sources: Sources,
-    /// How findings are written: text and short go to standard error, json to standard output
+    /// How findings are written: text and short go to standard error, json and sarif to standard output
     #[arg(long, value_enum, default_value_t = FindingsFormat::Text)]
     pub(super) format: FindingsFormat,
-    /// Write nothing: the exit status alone says it
+    /// Say nothing of the findings: the exit status alone says it
     #[arg(short, long)]
     pub(super) quiet: bool,
+    /// Make the changes that are certain, in the reports themselves; findings are those that are left. A report from
+    /// standard input goes to standard output
+    #[arg(long)]
+    pub(super) fix: bool,
+    /// Show the changes that --fix would make, as a unified diff on standard output, and make none
+    #[arg(long)]
+    pub(super) diff: bool,
     /// Let warnings count as errors
     #[arg(long)]
     pub(super) strict: bool,
@@ -104,6 +111,15 @@ pub(super) enum FindingsFormat {
     Short,
     /// One JSON object for all
     Json,
+    /// The Static Analysis Results Interchange Format, version 2.1.0, for build servers and viewers
+    Sarif,
+}
+
+impl FindingsFormat {
+    /// Does it go to standard output?
+    pub(super) const fn is_data(self) -> bool {
+        matches!(self, Self::Json | Self::Sarif)
+    }
 }
 
 #[derive(Args, Debug)]
@@ -128,6 +144,19 @@ pub(super) struct Explain {
     /// A rule's name; all rules are listed where it is left out
     #[arg(value_name = "RULE")]
     pub(super) rule: Option<String>,
+    /// How the page, or the list, is written
+    #[arg(long, value_enum, default_value_t = PageFormat::Text)]
+    pub(super) format: PageFormat,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub(super) enum PageFormat {
+    /// For reading in a terminal
+    Text,
+    /// One JSON object
+    Json,
+    /// Markdown: all pages where no rule is named
+    Markdown,
 }
 
 #[cfg(test)]

@@ -5,19 +5,25 @@ use std::io::{self, Write};
 use anstyle::Style;
 
 use super::Outcome;
-use super::args::Explain;
+use super::args::{Explain, PageFormat};
+use crate::check::page::{self, capitalised};
 use crate::check::{GROUPS, Rule, rules};
 use crate::face::failure::{Attempt, Failure, of_stream};
-use crate::face::output::word;
+use crate::face::output::pages;
 use crate::quantity::nearest;
 
 const BOLD: Style = Style::new().bold();
 
 pub(super) fn run(arguments: &Explain) -> Attempt<Outcome> {
     let mut out = anstream::stdout().lock();
-    let written = match &arguments.rule {
-        None => list(&mut out),
-        Some(name) => page(&mut out, find(name)?),
+    let rule = arguments.rule.as_deref().map(find).transpose()?;
+    let written = match (arguments.format, rule) {
+        (PageFormat::Text, None) => list(&mut out),
+        (PageFormat::Text, Some(rule)) => terminal_page(&mut out, rule),
+        (PageFormat::Markdown, None) => out.write_all(page::book().as_bytes()),
+        (PageFormat::Markdown, Some(rule)) => write!(out, "# {}\n\n{}", rule.name, page::markdown(rule)),
+        (PageFormat::Json, None) => pages::write(out, rules()),
+        (PageFormat::Json, Some(rule)) => pages::write(out, &[rule]),
     };
     of_stream(written)?;
     Ok(Outcome::Clean)
@@ -42,28 +48,21 @@ fn list(out: &mut impl Write) -> io::Result<()> {
         }
         writeln!(out, "{BOLD}{}{BOLD:#}: {says}", capitalised(group))?;
         for rule in members {
-            writeln!(out, "  {:widest$}  {:7}  {}", rule.name, word(rule.severity), brief(rule.page.does))?;
+            writeln!(out, "  {:widest$}  {:7}  {}", rule.name, rule.severity.word(), brief(rule.page.does))?;
         }
         writeln!(out)?;
     }
     writeln!(out, "`meniscus explain RULE` shows a rule's page.")
 }
 
-fn capitalised(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
 /// What a rule points at, without what only its page has to say.
 fn brief(does: &str) -> &str {
-    let what = does.strip_prefix("Points at ").unwrap_or(does);
-    let end = [": ", "; ", ". "].iter().filter_map(|end| what.find(end)).min().unwrap_or(what.len());
-    what[..end].trim_end_matches('.')
+    page::brief(does.strip_prefix("Points at ").unwrap_or(does))
 }
 
-fn page(out: &mut impl Write, rule: &Rule) -> io::Result<()> {
+fn terminal_page(out: &mut impl Write, rule: &Rule) -> io::Result<()> {
     let page = rule.page;
-    writeln!(out, "{BOLD}{}{BOLD:#} ({}, {})\n", rule.name, word(rule.severity), rule.group)?;
+    writeln!(out, "{BOLD}{}{BOLD:#} ({}, {})\n", rule.name, rule.severity.word(), rule.group)?;
     writeln!(out, "{}", wrapped(page.does))?;
     section(out, "Why", page.why)?;
     example(out, "Wrong", page.wrong)?;
@@ -98,6 +97,9 @@ fn wrapped(text: &str) -> String {
 
 /// Reports stand out from the text about them.
 fn example(out: &mut impl Write, heading: &str, report: &str) -> io::Result<()> {
+    if report.is_empty() {
+        return Ok(());
+    }
     writeln!(out, "\n{BOLD}{heading}{BOLD:#}\n")?;
     for line in report.trim_end().lines() {
         writeln!(out, "{}", format!("    {line}").trim_end())?;

@@ -3,6 +3,7 @@
 mod args;
 mod check;
 mod explain;
+mod fix;
 mod render;
 mod values;
 

@@ -2,11 +2,11 @@
 
 use std::io::{self, Write};
 
-use super::word;
-use crate::check::Finding;
+use crate::check::{Finding, Severity};
 use crate::span::Lines;
 
-/// `report.md:9:14: error: message [rule]`
+/// `report.md:9:14: error: message [rule]`. Columns count characters from 1. Parsers of such lines know errors, warnings
+/// and notes, and take every other word for an error.
 pub(in crate::face) fn findings(
     out: &mut impl Write,
     path: &str,
@@ -25,6 +25,13 @@ pub(in crate::face) fn findings(
         writeln!(out, "{path}:{}:{}: {severity}: {message} [{}]", place.line, place.column, finding.rule)?;
     }
     out.flush()
+}
+
+const fn word(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Advice => "note",
+        Severity::Warning | Severity::Error => severity.word(),
+    }
 }
 
 /// A message may quote the report, whose line breaks would end the line too early.

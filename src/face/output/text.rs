@@ -4,7 +4,6 @@ use std::io::{self, Write};
 
 use annotate_snippets::{Annotation, AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 
-use super::word;
 use crate::check::{Finding, Severity};
 use crate::span::{Lines, Span};
 
@@ -175,7 +174,7 @@ fn level(severity: Severity) -> Level<'static> {
     match severity {
         Severity::Error => Level::ERROR,
         Severity::Warning => Level::WARNING,
-        Severity::Advice => Level::NOTE.with_name(Some(word(severity))),
+        Severity::Advice => Level::NOTE.with_name(Some(severity.word())),
     }
 }
 
@@ -217,6 +216,32 @@ warning[places-differ]: value and uncertainty end at different places
 
 ";
         assert_eq!(drawn(source, finding(Span::new(start, start + "14.3 ± 0.15 cm".len()))), expected);
+    }
+
+    /// Where the mark lies under characters that take no column or two, counted by hand as a terminal counts them.
+    #[test]
+    fn a_place_is_marked_under_what_a_terminal_shows() {
+        for (line, shown, columns) in [
+            ("plain 14.3", "plain 14.3", 6),
+            ("蜜蝋の長さ 14.3", "蜜蝋の長さ 14.3", 11),
+            ("🧪 x 14.3", "🧪 x 14.3", 5),
+            ("e\u{301}e\u{301} 14.3", "e\u{301}e\u{301} 14.3", 3),
+            ("אורך 14.3", "אורך 14.3", 5),
+            ("ｆ 14.3", "ｆ 14.3", 3),
+            ("\u{feff}x 14.3", "\u{feff}x 14.3", 2),
+            // A tab is drawn as four blanks, whatever column it stands in.
+            ("\ta\t14.3", "    a    14.3", 9),
+            // What would steer a terminal, or turn its text about, is shown as a sign.
+            ("\u{1b}[31m 14.3", "␛[31m 14.3", 6),
+            ("\u{202e} 14.3", "\u{fffd} 14.3", 2),
+        ] {
+            let start = line.find("14.3").unwrap();
+            let drawn = drawn(line, finding(Span::new(start, start + 4)));
+            let mark = format!("\n1 | {shown}\n  | {}^^^^\n", " ".repeat(columns));
+            assert!(drawn.contains(&mark), "{line:?}:\n{drawn}");
+            let column = line[..start].chars().count() + 1;
+            assert!(drawn.contains(&format!("--> report.md:1:{column}\n")), "{drawn}");
+        }
     }
 
     #[test]

@@ -10,6 +10,7 @@ mod expected;
 mod finding;
 pub mod fix;
 mod judge;
+mod lines;
 mod own;
 pub mod page;
 mod prose;

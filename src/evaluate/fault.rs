@@ -142,6 +142,15 @@ pub enum FaultKind {
         /// The row of the table that stands against it, from 0, where it is one.
         row: Option<usize>,
     },
+    /// A weighted mean of a result that has no weight.
+    NoWeight {
+        /// The result, where it is one of several.
+        symbol: Option<Symbol>,
+        /// Its row, from 0, where it is one of a column's.
+        row: Option<usize>,
+        /// Why.
+        why: Weightless,
+    },
     /// `row(x, 9)` of a column with fewer rows.
     NoSuchRow {
         /// How many there are.
@@ -168,6 +177,15 @@ pub enum FaultKind {
     NothingLeftOut,
     /// A `°C`- or `°F`-point multiplied or divided: it was taken in kelvin.
     PointMultiplied,
+}
+
+/// Why a result has no weight.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Weightless {
+    /// It is exact, or nobody said how uncertain it is.
+    NoUncertainty,
+    /// So much of the report stands behind it that its uncertainty is not known while formulas are worked out.
+    TooManySources,
 }
 
 /// What was being done where two dimensions met.

@@ -23,6 +23,7 @@ mod scatter;
 pub mod sheet;
 pub mod statistics;
 mod view;
+pub mod weighted;
 
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
@@ -56,6 +57,7 @@ pub fn evaluate(document: &Document<'_>, items: &[Parsed], course: &Course) -> S
     look_again(items, &mut sheet, &mut evaluator);
     sheet.causes = std::mem::take(&mut evaluator.causes);
     sheet.lines = std::mem::take(&mut evaluator.lines);
+    sheet.weighted_means = std::mem::take(&mut evaluator.weighing.means);
     cause::of_readings(&mut sheet);
     name_neighbours(&mut evaluator.faults, &sheet);
     evaluator.faults.sort_by_key(|fault| (fault.item, fault.span));

@@ -39,10 +39,14 @@ mod no_sensitivity;
 mod no_such_row;
 mod no_uncertainty;
 mod no_unit;
+mod no_weight;
 mod not_a_column;
 mod not_computed;
+mod not_straight;
 mod nothing_left_out;
 mod one_end_only;
+mod one_point_pulls;
+mod only_two_points;
 mod opener_given_up;
 mod outside_domain;
 mod outside_range;
@@ -57,6 +61,7 @@ mod reaction_below_step;
 mod reaction_missing;
 mod relative_to_zero;
 mod required_kind;
+mod results_apart;
 mod retyped_value;
 mod rough_number;
 mod same_reason_twice;
@@ -90,7 +95,7 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 81] = [
+static ALL: [&Rule; 86] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -154,11 +159,16 @@ static ALL: [&Rule; 81] = [
     &no_line::RULE,
     &no_sensitivity::RULE,
     &no_such_row::RULE,
+    &no_weight::RULE,
     &not_a_column::RULE,
     &not_computed::RULE,
+    &not_straight::RULE,
+    &one_point_pulls::RULE,
+    &only_two_points::RULE,
     &outside_domain::RULE,
     &point_multiplied::RULE,
     &power_of_unit::RULE,
+    &results_apart::RULE,
     &strongly_curved::RULE,
     &too_few_values::RULE,
     &units_differ::RULE,
@@ -208,6 +218,7 @@ mod tests {
             FaultKind::LengthsDiffer { .. } => &lengths_differ::RULE,
             FaultKind::TooFewValues { .. } => &too_few_values::RULE,
             FaultKind::NoLine { .. } => &no_line::RULE,
+            FaultKind::NoWeight { .. } => &no_weight::RULE,
             FaultKind::NoSuchRow { .. } => &no_such_row::RULE,
             FaultKind::NoNumberInCell => &no_number_in_cell::RULE,
             FaultKind::MissingReading => &missing_reading::RULE,

@@ -6,8 +6,8 @@ use super::desk::Desk;
 use crate::evaluate::fit::{Line, Point};
 use crate::evaluate::line::{Asked, Fitted};
 use crate::evaluate::{Quantity, QuantityId};
-use crate::parse::ast::{Formula, Function, Graph, GraphOption, Item, Step, Symbol};
-use crate::span::{Span, Spanned};
+use crate::parse::ast::{Graph, GraphOption, Item, Symbol};
+use crate::span::Span;
 
 /// A line that was fitted.
 pub(super) struct Drawn<'r> {
@@ -48,27 +48,13 @@ pub(super) fn lines<'r>(desk: &Desk<'r>) -> Vec<Drawn<'r>> {
 
 fn asked(desk: &Desk<'_>, item: &Item) -> Vec<(Span, Asked)> {
     match item {
-        Item::Result(derived) => by_formula(desk, &derived.formula),
-        Item::Column(column) => column.formula.as_ref().map(|formula| by_formula(desk, formula)).unwrap_or_default(),
+        Item::Result(derived) => desk.context.sheet.lines_in(&derived.formula),
+        Item::Column(column) => {
+            column.formula.as_ref().map(|formula| desk.context.sheet.lines_in(formula)).unwrap_or_default()
+        }
         Item::Graph(graph) => by_graph(desk, graph).into_iter().collect(),
         _ => Vec::new(),
     }
-}
-
-fn by_formula(desk: &Desk<'_>, formula: &Formula) -> Vec<(Span, Asked)> {
-    let call = |steps: &[Spanned<Step>]| {
-        let [y, x, call] = steps else { return None };
-        let (Step::Symbol(y), Step::Symbol(x), Step::Call(function, 2)) = (&y.value, &x.value, &call.value) else {
-            return None;
-        };
-        let through_origin = match function {
-            Function::Slope | Function::Intercept => false,
-            Function::SlopeThroughOrigin => true,
-            _ => return None,
-        };
-        Some((call.span, (id(desk, y)?, id(desk, x)?, through_origin)))
-    };
-    formula.steps.windows(3).filter_map(call).collect()
 }
 
 fn by_graph(desk: &Desk<'_>, graph: &Graph) -> Option<(Span, Asked)> {

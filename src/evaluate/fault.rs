@@ -1,9 +1,11 @@
 //! What can be wrong with a report's quantities, as data. Each has its rule in the room `check`,
 //! which words it.
 
+use std::sync::Arc;
+
 use super::fit::NoLine;
 use crate::parse::ast::Symbol;
-use crate::quantity::{Dimension, UnknownUnit};
+use crate::quantity::{Dimension, Unit, UnknownUnit};
 use crate::span::Span;
 
 /// One thing wrong, where, and in which item.
@@ -137,10 +139,10 @@ pub enum FaultKind {
     },
     /// Points through which there is no line by the course's method.
     NoLine {
-        /// Why.
+        /// Why; rows are those of the table, from 0, and what is missing in y is in `unit`.
         why: NoLine,
-        /// The row of the table that stands against it, from 0, where it is one.
-        row: Option<usize>,
+        /// The unit of the column upright, as one of differences.
+        unit: Arc<Unit>,
     },
     /// A weighted mean of a result that has no weight.
     NoWeight {

@@ -2,6 +2,7 @@
 //! they are.
 
 use std::collections::{BTreeMap, HashMap};
+use std::sync::Arc;
 
 use super::cause::Key;
 use super::evaluator::Evaluator;
@@ -10,10 +11,12 @@ use super::fit::{self, Line, Method, NoLine, Options, Point};
 use super::formula::Value;
 use super::propagate::{Contribution, Node};
 use super::result::Known;
-use super::sheet::{Column, Measure, Origin, QuantityId};
+use super::sheet::{Column, Measure, Origin, QuantityId, Sheet};
 use super::statistics::count;
 use crate::course::{Combine, Fit};
-use crate::quantity::Dimension;
+use crate::parse::ast::{Formula, Function, Step};
+use crate::quantity::{Dimension, Unit};
+use crate::span::{Span, Spanned};
 
 /// How much of a row's cone is looked through for what it shares with other rows.
 const STEPS: usize = 10_000;
@@ -40,6 +43,25 @@ pub type Asked = (QuantityId, QuantityId, bool);
 
 /// The lines of a report.
 pub type Lines = BTreeMap<Asked, Fitted>;
+
+impl Sheet {
+    /// The lines that a formula asks for, each with the place of the call.
+    pub fn lines_in(&self, formula: &Formula) -> Vec<(Span, Asked)> {
+        let call = |steps: &[Spanned<Step>]| {
+            let [y, x, call] = steps else { return None };
+            let (Step::Symbol(y), Step::Symbol(x), Step::Call(function, 2)) = (&y.value, &x.value, &call.value) else {
+                return None;
+            };
+            let through_origin = match function {
+                Function::Slope | Function::Intercept => false,
+                Function::SlopeThroughOrigin => true,
+                _ => return None,
+            };
+            Some((call.span, (self.find(y)?.0, self.find(x)?.0, through_origin)))
+        };
+        formula.steps.windows(3).filter_map(call).collect()
+    }
+}
 
 /// Slope and intercept of `y` against `x`; of a line through the origin the intercept is 0 ± 0.
 pub(super) fn parameters(
@@ -78,15 +100,22 @@ const fn method(fit: Fit) -> Method {
     }
 }
 
-fn no_line(why: NoLine, through_origin: bool, rows: &[Row]) -> FaultKind {
+/// Why there is no line, its points told by their rows in the table. `unit` is that of y.
+fn no_line(why: NoLine, through_origin: bool, rows: &[Row], unit: &Unit) -> FaultKind {
     let needs = if through_origin { 1 } else { 2 };
-    match why {
-        NoLine::TooFewPoints { points } => FaultKind::TooFewValues { function: "slope", needs, has: points },
-        NoLine::NotFinite { row } | NoLine::NoUncertainty { row } => {
-            FaultKind::NoLine { why, row: rows.get(row).map(|row| row.number) }
+    let number = |place: usize| rows.get(place).map_or(place, |row| row.number);
+    let why = match why {
+        NoLine::TooFewPoints { points } => {
+            return FaultKind::TooFewValues { function: "slope", needs, has: points };
         }
-        why => FaultKind::NoLine { why, row: None },
-    }
+        NoLine::NotFinite { row } => NoLine::NotFinite { row: number(row) },
+        NoLine::NoUncertainty { row } => NoLine::NoUncertainty { row: number(row) },
+        NoLine::NoneThroughAll { miss, rows } => {
+            NoLine::NoneThroughAll { miss: miss / unit.factor(), rows: rows.map(number) }
+        }
+        why => why,
+    };
+    FaultKind::NoLine { why, unit: Arc::new(unit.as_difference()) }
 }
 
 /// The two columns of a line.
@@ -94,6 +123,8 @@ struct Axes<'k> {
     y: (QuantityId, &'k Column),
     x: (QuantityId, &'k Column),
     dimensions: [Dimension; 2],
+    /// The unit of y.
+    unit: &'k Unit,
     /// Is y a point on a temperature scale?
     point: bool,
     /// The zero of x, where that is a point: an intercept is what y is at 0 °C.
@@ -118,7 +149,8 @@ impl<'k> Axes<'k> {
         };
         let dimensions = [of_y.dimension, of_x.dimension];
         let (zero, height) = (zero(x, of_x), zero(y, of_y));
-        Ok(Self { y: (y, upright), x: (x, across), dimensions, point: of_y.point, zero, height })
+        let unit = &known.quantities[y].unit;
+        Ok(Self { y: (y, upright), x: (x, across), dimensions, unit, point: of_y.point, zero, height })
     }
 
     /// The rows in which both columns hold a value.
@@ -147,7 +179,7 @@ impl<'k> Axes<'k> {
         let shared = Shared::among(&rows, evaluator);
         let points = self.points(&rows, &shared, through_origin, evaluator.course.combine);
         let options = Options { method: method(evaluator.course.fit), through_origin };
-        let line = fit::line(&points, options).map_err(|why| no_line(why, through_origin, &rows))?;
+        let line = fit::line(&points, options).map_err(|why| no_line(why, through_origin, &rows, self.unit))?;
         let operands = operands(&line, &points, &rows, &shared, (self.y.0, self.x.0, through_origin), evaluator);
         let nodes = operands.map(|operands| evaluator.propagation.quantity(operands));
         let rows = rows.iter().map(|row| row.number).collect();

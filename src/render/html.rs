@@ -9,7 +9,7 @@ use pulldown_cmark::{CowStr, Event, OffsetIter, Parser, Tag, TagEnd};
 use super::column::{Address, Blank};
 use super::piece::{Group, Piece, Row, Table};
 use super::plan::{Block, Plan};
-use super::{Math, code, column, latex, mathml, plain, words};
+use super::{Math, code, column, latex, mathml, picture, plain, words};
 use crate::check::Finding;
 use crate::locate::{Place, Setting};
 use crate::span::Span;
@@ -390,6 +390,7 @@ fn pieces_html(pieces: &[Piece], math: Math) -> String {
 fn piece_html(piece: &Piece, math: Math) -> String {
     match (piece, math) {
         (Piece::Text(text), _) => escaped(text),
+        (Piece::Picture(picture), _) => picture::html(picture),
         (Piece::Math(tree), Math::Mathml | Math::Usual) => mathml::write(tree),
         // As pulldown-cmark marks the author's own.
         (Piece::Math(tree), Math::Latex) => {

@@ -258,6 +258,7 @@ impl Writer<'_, '_> {
             (Piece::Math(math), Math::Mathml) => mathml::write(math),
             (Piece::Math(math), Math::Plain | Math::Usual) => escape(&plain::write(math, plain::Blanks::Fixed), spot),
             (Piece::Text(text), _) => escape(text, spot),
+            (Piece::Picture(_), _) => String::new(),
         }
     }
 

@@ -4,6 +4,7 @@ use std::cell::OnceCell;
 use std::collections::HashSet;
 
 use super::Context;
+use super::bare;
 use super::prose::{self, Prose};
 use super::trial::{self, Trial};
 use crate::evaluate::fault::{Fault, FaultKind};
@@ -12,8 +13,8 @@ use crate::evaluate::{Quantity, QuantityId};
 use crate::locate::End;
 use crate::parse::ast::{Clause, Item, Symbol};
 use crate::parse::{self, Parsed};
+use crate::quantity::Unit;
 use crate::quantity::unit::Spelling;
-use crate::quantity::{Unit, Units};
 use crate::span::{Span, Spanned};
 
 /// The report and what is known of its items.
@@ -23,9 +24,9 @@ pub(super) struct Desk<'r> {
     health: Vec<Health>,
     /// Symbols whose own item could not be read: to call them unknown would say the same thing twice.
     begun: HashSet<&'r Symbol>,
-    units: Units,
     prose: OnceCell<Prose>,
     trials: OnceCell<Vec<Trial<'r>>>,
+    bare: OnceCell<HashSet<usize>>,
 }
 
 /// What is so wrong with an item that other findings about it would only repeat it.
@@ -57,7 +58,7 @@ impl<'r> Desk<'r> {
         }
         let unread = context.items.iter().filter(|parsed| parsed.item.is_none());
         let begun = unread.filter_map(|parsed| Some(&parsed.defines.as_ref()?.value)).collect();
-        Self { context, health, begun, units: Units::default(), prose: OnceCell::new(), trials: OnceCell::new() }
+        Self { context, health, begun, prose: OnceCell::new(), trials: OnceCell::new(), bare: OnceCell::new() }
     }
 
     /// The text that stands at `span`.
@@ -129,9 +130,14 @@ impl<'r> Desk<'r> {
         self.trials.get_or_init(|| trial::results(self).collect())
     }
 
-    /// The built-in unit of that spelling.
+    /// Do the units of that item rest on a number that lacks its own?
+    pub(super) fn rests_on_bare(&self, item: usize) -> bool {
+        self.bare.get_or_init(|| bare::items(self)).contains(&item)
+    }
+
+    /// The unit of that spelling, the course's among them.
     pub(super) fn unit(&self, spelling: &Spelling) -> Option<Unit> {
-        self.units.find(spelling).ok()
+        self.context.sheet.units.find(spelling).ok()
     }
 
     /// What the item at that place says.

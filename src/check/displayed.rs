@@ -1,24 +1,56 @@
 //! Numbers that were taken from a digital display.
 
-use super::desk::Desk;
+use super::desk::{Desk, is_recorded};
+use super::instrument;
 use crate::evaluate::Quantity;
-use crate::evaluate::sheet::Origin;
+use crate::evaluate::sheet::{Origin, Row};
+use crate::parse::ast::Number;
 use crate::quantity::{Decimal, Exact};
-use crate::span::Span;
+use crate::span::{Span, Spanned};
 
-/// A number taken from a display, and the display's step in the unit of the number.
+/// Numbers taken from a display, and the display's step in their unit.
 pub(super) struct Displayed<'r> {
     pub(super) quantity: &'r Quantity,
-    pub(super) value: Decimal,
-    pub(super) span: Span,
+    /// One number, those of a list, or those in a column's cells.
+    pub(super) values: Vec<Spanned<Decimal>>,
     pub(super) step: Decimal,
 }
 
-/// All single readings from a display whose step is a decimal in their unit.
+impl Displayed<'_> {
+    /// Is it one value of many?
+    pub(super) fn among_others(&self) -> bool {
+        self.values.len() > 1
+    }
+}
+
+/// All readings from a display whose step is a decimal in their unit.
 pub(super) fn readings<'r>(desk: &Desk<'r>) -> impl Iterator<Item = Displayed<'r>> {
     desk.sound().filter_map(|(_, quantity)| {
-        let Origin::Reading(record) = &quantity.origin else { return None };
-        let step = record.display.and_then(Exact::decimal).filter(|step| !step.is_zero())?.trimmed();
-        Some(Displayed { quantity, value: record.value.value.decimal, span: record.value.span, step })
+        let step = match &quantity.origin {
+            Origin::Reading(record) => record.display,
+            _ if is_recorded(quantity) => instrument::display(desk, quantity),
+            _ => None,
+        };
+        let step = step.and_then(Exact::decimal).filter(|step| !step.is_zero())?.trimmed();
+        Some(Displayed { quantity, values: values(desk, quantity), step })
     })
+}
+
+/// All that was recorded of a quantity, and where: one number, those of a list, or those in a column's cells.
+pub(super) fn values(desk: &Desk<'_>, quantity: &Quantity) -> Vec<Spanned<Decimal>> {
+    let typed = |number: &Spanned<Number>| Spanned::new(number.value.decimal, number.span);
+    let in_cell = |row: &Row| Some(Spanned::new(row.typed?.decimal, number(desk, row.cell)));
+    match &quantity.origin {
+        Origin::Reading(record) => vec![typed(&record.value)],
+        Origin::Repeated(repeated) => repeated.values.iter().map(typed).collect(),
+        Origin::Column(column) if !column.result => column.rows.iter().filter_map(in_cell).collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// The number of a cell, without the blanks about it and an uncertainty of its own.
+pub(super) fn number(desk: &Desk<'_>, cell: Span) -> Span {
+    let span = desk.trimmed(cell);
+    let length = desk.text(span).find(['±', '+', '(', ' ']).unwrap_or(span.end - span.start);
+    Span::new(span.start, span.start + length)
 }

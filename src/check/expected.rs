@@ -40,6 +40,13 @@ type Likely = Option<(String, Option<(Span, String, Certainty)>)>;
 fn plain(wanted: &[&'static str], found: &str) -> (String, String) {
     let wanted: Vec<String> = wanted.iter().take(4).map(|&w| w.to_string()).collect();
     let (one_of, first) = (say::one_of(&wanted), wanted.first().map_or("what belongs here", String::as_str));
+    if wanted.is_empty() {
+        let message = "this part of the item ends in the middle, or goes on with what cannot be read";
+        return (
+            message.into(),
+            "look for a letter or a sign in a number, and write the number and its unit apart".into(),
+        );
+    }
     if found.trim().is_empty() {
         return (format!("the item ends here, but {one_of} was expected"), format!("write {first} here"));
     }

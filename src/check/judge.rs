@@ -2,6 +2,8 @@
 //! combining, at the place of the last digit that was recorded.
 
 use super::desk::Desk;
+use super::displayed;
+use super::words;
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::{Column, Origin};
 use crate::parse::ast::{AmountStep, Number};
@@ -56,6 +58,12 @@ impl<'r> Judged<'r> {
         self.value().last_place()
     }
 
+    /// Would more or fewer digits be asked of what the author's words call a display?
+    fn asks_of_display(&self, desk: &Desk<'r>) -> bool {
+        let asks = matches!(self.judgement, Judgement::Coarse | Judgement::Drowned(_));
+        asks && words::of(desk, self.quantity).is_some_and(|told| told.is_display())
+    }
+
     /// Value and typed uncertainty where they stand together, else the value.
     pub(super) fn span(&self, desk: &Desk<'_>) -> Span {
         let value = self.number.span;
@@ -70,7 +78,8 @@ impl<'r> Judged<'r> {
 pub(super) fn readings<'r>(desk: &Desk<'r>) -> impl Iterator<Item = Judged<'r>> {
     let judged =
         |quantity: &Quantity| !quantity.exact && !quantity.sources.iter().any(|source| source.kind == Kind::Counting);
-    desk.sound().filter(move |(_, quantity)| judged(quantity)).filter_map(|(_, quantity)| match &quantity.origin {
+    let judged = desk.sound().filter(move |(_, quantity)| judged(quantity));
+    let judged = judged.filter_map(|(_, quantity)| match &quantity.origin {
         Origin::Reading(record) if record.display.is_none() => {
             let claimed = record.claimed.as_ref();
             let typed = claimed.and_then(|claimed| Some(Spanned::new(claimed.typed?, claimed.span)));
@@ -78,7 +87,8 @@ pub(super) fn readings<'r>(desk: &Desk<'r>) -> impl Iterator<Item = Judged<'r>> 
         }
         Origin::Column(column) if !column.result => cells(desk, quantity, column),
         _ => None,
-    })
+    });
+    judged.filter(|judged| !judged.asks_of_display(desk))
 }
 
 /// The first cell of a column whose figures are not right.
@@ -86,9 +96,7 @@ fn cells<'r>(desk: &Desk<'r>, quantity: &'r Quantity, column: &'r Column) -> Opt
     let heading = (!quantity.sources.is_empty()).then(|| sum_of(quantity)).flatten();
     let judged = column.rows.iter().filter_map(|row| {
         let span = desk.trimmed(row.cell);
-        // The number stands first in its cell; what follows is its own uncertainty.
-        let length = desk.text(span).find(['±', '+', '(', ' ']).unwrap_or(span.end - span.start);
-        let number = Spanned::new(row.typed?, Span::new(span.start, span.start + length));
+        let number = Spanned::new(row.typed?, displayed::number(desk, row.cell));
         let typed = row.own.map(|own| Spanned::new(own, span));
         Judged::new(quantity, number, typed, row.own.map_or(heading, Exact::of)?)
     });
@@ -117,13 +125,18 @@ fn judge(value: Decimal, sum: Exact, typed: Option<Decimal>) -> Judgement {
     if is_under_a_step(sum, place) {
         return Judgement::Coarse;
     }
-    if typed.is_some_and(|typed| typed.last_place() != place) {
+    if typed.is_some_and(|typed| typed.last_place() != place && !only_zeros_below(typed, place)) {
         return Judgement::PlacesDiffer;
     }
     match sum.round(place, Rounding::Nearest).map_or(1, Decimal::figures) {
         figures if figures > MOST_FIGURES => Judgement::Drowned(figures),
         _ => Judgement::Right,
     }
+}
+
+/// Does a whole number reach below a place with zeros alone: the 100 beside 1.2e3?
+fn only_zeros_below(typed: Decimal, place: i32) -> bool {
+    place > 0 && typed.last_place() >= 0 && typed.trimmed().last_place() >= place
 }
 
 fn is_under_a_step(sum: Exact, place: i32) -> bool {

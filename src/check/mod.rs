@@ -2,6 +2,7 @@
 //! here, and here alone; every rule is one file that holds its manual page, its test of the sheet, its
 //! message, its help and its edit.
 
+mod bare;
 mod data_sheet;
 mod desk;
 mod displayed;
@@ -9,17 +10,22 @@ mod expectation;
 mod expected;
 mod finding;
 pub mod fix;
+mod instrument;
 mod judge;
 mod lines;
 mod own;
 pub mod page;
+mod pairs;
 mod prose;
 mod rule;
 mod rules;
 mod say;
+mod sentence;
 mod silence;
 mod student;
+mod times;
 mod trial;
+mod uses;
 mod words;
 
 pub use finding::{Certainty, Edit, Finding, Related, Severity};

@@ -2,8 +2,9 @@
 
 use super::desk::Desk;
 use crate::evaluate::Quantity;
-use crate::parse::ast::{Clause, Item, Reading};
+use crate::parse::ast::{Clause, Column, Item, Reading, Total};
 use crate::quantity::Dimension;
+use crate::span::{Span, Spanned};
 
 /// As much of a text as is looked at: nobody hides the word "ruler" behind a thousand others.
 const MOST: usize = 1_000;
@@ -47,36 +48,67 @@ pub(super) fn say(plain: &str, phrases: &[&str]) -> bool {
 /// A reading without an instrument of the course, by which only its author's words say how it was taken.
 pub(super) struct Told<'r> {
     pub(super) quantity: &'r Quantity,
-    pub(super) reading: &'r Reading,
+    pub(super) clauses: &'r [Spanned<Clause>],
+    name: Option<&'r str>,
+    remark: Option<&'r str>,
+    total: Option<&'r Total>,
 }
 
-/// The readings of which only words can say how they were taken.
+/// The readings and columns of readings of which only words can say how they were taken.
 pub(super) fn told<'r>(desk: &Desk<'r>) -> impl Iterator<Item = Told<'r>> {
-    desk.sound().filter_map(|(_, quantity)| {
-        let Item::Reading(reading) = desk.item(quantity.item)? else { return None };
-        let named = reading.clauses.iter().any(|clause| matches!(clause.value, Clause::With(_)));
-        (!named && !quantity.exact).then_some(Told { quantity, reading })
-    })
+    desk.sound().filter_map(|(_, quantity)| of(desk, quantity))
 }
+
+/// What is told of a quantity, where only words can say how it was taken.
+pub(super) fn of<'r>(desk: &Desk<'r>, quantity: &'r Quantity) -> Option<Told<'r>> {
+    let (head, clauses, remark, total) = match desk.item(quantity.item)? {
+        Item::Reading(Reading { head, clauses, remark, total, .. }) => (head, clauses, remark.as_ref(), total.as_ref()),
+        Item::Column(Column { head, clauses, .. }) => (head, clauses, None, None),
+        _ => return None,
+    };
+    let named = clauses.iter().any(|clause| matches!(clause.value, Clause::With(_)));
+    let (name, remark) = (head.name.as_ref().map(|name| &*name.value), remark.map(|remark| &*remark.value));
+    let total = total.map(|total| &total.value);
+    (!named && !quantity.exact).then_some(Told { quantity, clauses, name, remark, total })
+}
+
+/// Words of a display.
+const DISPLAY: [&str; 8] =
+    ["digital", "digitally", "display", "displays", "displayed", "last digit", "lcd", "electronic balance"];
+
+/// Words of a scale with marks.
+const SCALE: [&str; 6] = ["analogue", "analog", "needle", "pointer", "division", "divisions"];
 
 impl Told<'_> {
     /// Is it measured in units of that dimension?
     pub(super) fn is(&self, dimension: Dimension) -> bool {
-        self.quantity.measure.is_some_and(|measure| measure.dimension == dimension)
+        self.quantity.unit.dimension == dimension
+    }
+
+    /// Do the author's words say that a display was read?
+    pub(super) fn is_display(&self) -> bool {
+        let words = self.words();
+        say(&words, &DISPLAY) && !say(&words, &SCALE)
+    }
+
+    /// The text around its item, as [`plain`] gives it: its sentence, or its paragraph.
+    pub(super) fn around(&self, desk: &Desk<'_>, extent: fn(&str, Span) -> Span) -> String {
+        let masked = &desk.context.document.masked;
+        let place = desk.context.document.places.get(self.quantity.item).map_or(self.quantity.span, |place| place.span);
+        plain(extent(masked, place).of(masked))
     }
 
     /// All that its author says of it, as [`plain`] gives it.
     pub(super) fn words(&self) -> String {
-        let reading = self.reading;
-        let total = reading.total.as_ref().and_then(|total| total.value.reason.as_ref());
-        let around = [&reading.head.name, &reading.remark].into_iter().flatten().chain(total);
-        let reasons = reading.clauses.iter().filter_map(|clause| match &clause.value {
+        let total = self.total.and_then(|total| total.reason.as_ref());
+        let reasons = self.clauses.iter().filter_map(|clause| match &clause.value {
             Clause::Source { reason, .. } => reason.as_ref(),
             Clause::Total(total) => total.reason.as_ref(),
             _ => None,
         });
+        let reasons = total.into_iter().chain(reasons).map(|reason| &*reason.value);
         let mut words = String::new();
-        around.chain(reasons).for_each(|text| add(&mut words, &text.value));
+        self.name.into_iter().chain(self.remark).chain(reasons).for_each(|text| add(&mut words, text));
         words
     }
 }

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::broken;
 use super::fault::{Faults, Ground};
 use super::instrument;
 use super::place::{Side, Step};
@@ -108,23 +109,18 @@ fn tree_of(yaml: &str) -> Result<Node, CourseFault> {
             help: "close each bracket".to_owned(),
         });
     }
-    tree::read(yaml).map_err(|error| {
-        let offset = error.location().map_or(0, |location| location.index()).min(yaml.len());
-        let said = error.to_string();
-        // The reader's own account of the place counts from the YAML's start, not the report's.
-        let what = said.split(" at line ").next().unwrap_or("").split(" at position ").next().unwrap_or("");
-        CourseFault {
-            span: Span::at(offset),
-            message: format!("this is not YAML: {what}"),
-            help: "indent with blanks, the same for all keys of a group, and put a text that holds `: ` or ` #` or \
-                   begins with a sign in double quotes"
-                .to_owned(),
+    tree::read(yaml).map_err(|why| match why {
+        tree::NoTree::Broken(error) => broken::fault(yaml, &error),
+        tree::NoTree::TooMany => {
+            let message = format!("more than {} values are more than a course may have", tree::MOST_VALUES);
+            let help = "write out what is needed: an alias (`*name`) counts with all that it stands for".to_owned();
+            CourseFault { span: Span::at(0), message, help }
         }
     })
 }
 
 /// The keys of a course, in the order of the notation's page.
-pub(super) const KEYS: [&str; 20] = [
+pub const KEYS: [&str; 20] = [
     "combine",
     "digits",
     "round",
@@ -147,8 +143,11 @@ pub(super) const KEYS: [&str; 20] = [
     "root",
 ];
 
+/// The keys that a report may have, and a course therefore may fix: all but `fixed` and `root`.
+pub(super) const FIXABLE: &[&str] = KEYS.split_at(18).0;
+
 /// The keys whose entries can be fixed one by one.
-const MAPS: [&str; 6] = ["kinds", "units", "instruments", "expected", "rules", "words"];
+pub const MAPS: [&str; 6] = ["kinds", "units", "instruments", "expected", "rules", "words"];
 
 /// A place in the tree, on its way down.
 #[derive(Clone, Copy)]
@@ -328,14 +327,21 @@ impl<'y> Reader<'y> {
         let Node::List(items) = node else { return listed };
         for (index, item) in items.iter().enumerate() {
             let Node::Text(text) = item else { continue };
-            let known = match text.split_once('.') {
-                Some((map, _)) => MAPS.contains(&map),
-                None => KEYS.contains(&text.as_str()),
+            let (key, entry) = text.split_once('.').map_or((text.as_str(), None), |(key, entry)| (key, Some(entry)));
+            let (message, help) = match entry {
+                None if FIXABLE.contains(&key) => continue,
+                Some(_) if MAPS.contains(&key) => continue,
+                Some(_) if FIXABLE.contains(&key) => {
+                    (format!("`{key}` has no entries that could be fixed one by one"), format!("write `{key}`"))
+                }
+                _ => {
+                    let list = "a key can be fixed, or one entry as `rules.no-reason`; the keys are";
+                    let what = if entry.is_some() { MAPS.as_slice() } else { FIXABLE };
+                    let near = offer(key, what.iter().copied(), list);
+                    (format!("`{}` is no key that could be fixed", brief(text)), near)
+                }
             };
-            if !known {
-                let help = offer(text, KEYS, "a key can be fixed, or one entry as `rules.no-reason`; the keys are");
-                self.fault(at.nth(index), Side::Value, format!("`{}` is no key of a course", brief(text)), help);
-            }
+            self.fault(at.nth(index), Side::Value, message, help);
         }
         listed
     }
@@ -370,6 +376,12 @@ impl<'y> Reader<'y> {
     }
 
     fn expected(&mut self, (at, symbol, node): Entry<'_>) -> Option<Expected> {
+        if !(self.notation.symbol)(symbol) {
+            let message = format!("`{}` can be no symbol", brief(symbol));
+            let help = "a symbol is letters, then letters and digits, with one `_` before a subscript: `L_0`";
+            self.fault(at, Side::Key, message, help);
+            return None;
+        }
         let mut expected = Expected::default();
         for entry in self.entries(&at, node, &format!("expected quantity `{symbol}`")) {
             match entry.1 {
@@ -386,12 +398,20 @@ impl<'y> Reader<'y> {
 
     fn written(&mut self, (at, key, node): Entry<'_>) -> Option<String> {
         let known = (self.notation.words)();
-        if !known.contains(&key) {
+        let Some((_, text)) = known.iter().find(|(word, _)| *word == key) else {
             let message = format!("`{}` is no word that is written into reports", brief(key));
-            self.fault(at, Side::Key, message, offer(key, known, "the words are"));
+            let keys: Vec<&str> = known.iter().map(|(word, _)| word.as_str()).collect();
+            self.fault(at, Side::Key, message, offer(key, keys, "the words are"));
+            return None;
+        };
+        let written = self.text((at, key, node))?;
+        let allowed: Vec<&str> = parts_of(text).collect();
+        if let Some(part) = parts_of(&written).find(|part| !allowed.contains(part)) {
+            let message = format!("nothing is put in place of `{{{}}}` in `{key}`", brief(part));
+            self.fault(at, Side::Value, message, offer_part(part, &allowed));
             return None;
         }
-        self.text((at, key, node))
+        Some(written)
     }
 
     fn rule(&mut self, (at, name, node): Entry<'_>) -> Option<Level> {
@@ -429,6 +449,10 @@ fn kind_word_taken(word: &str) -> Option<(String, String)> {
     if CLAUSE_WORDS.contains(&word) {
         return Some((format!("`{word}` begins a clause and can be no kind"), "choose another word".to_owned()));
     }
+    if word == "name" || instrument::KEYS.contains(&word) {
+        let message = format!("`{word}` is a key of instruments and can be no kind");
+        return Some((message, "choose another word".to_owned()));
+    }
     not_one_word(word)
 }
 
@@ -442,6 +466,20 @@ pub(super) fn not_one_word(word: &str) -> Option<(String, String)> {
     }
     let message = format!("`{}` cannot be typed as one word", brief(word));
     Some((message, "begin with a letter and go on with letters, digits, `-` or `_`".to_owned()))
+}
+
+/// The names in braces, in the order of the text.
+pub(super) fn parts_of(text: &str) -> impl Iterator<Item = &str> {
+    text.split('{').skip(1).filter_map(|rest| Some(rest.split_once('}')?.0))
+}
+
+fn offer_part(part: &str, allowed: &[&str]) -> String {
+    let braced: Vec<String> = allowed.iter().map(|part| format!("`{{{part}}}`")).collect();
+    match (nearest(part, allowed.iter().copied()), &braced[..]) {
+        (Some(near), _) => format!("write `{{{near}}}`"),
+        (None, []) => "take it out: this text has no such part".to_owned(),
+        (None, braced) => format!("its parts are {}", braced.join(", ")),
+    }
 }
 
 /// What to write for a word that is not known: the nearest one, else the whole list.

@@ -6,7 +6,7 @@ use super::fault::Faults;
 use super::layer::{brief, offer};
 use super::place::{Side, Step};
 use super::{Combine, Course, CourseFault, Layer, Notation, amounts, instrument};
-use crate::quantity::{Kind, constants};
+use crate::quantity::{Kind, constants, nearest};
 
 /// Whose layer it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,6 +39,7 @@ pub fn merge(course: &mut Course, layer: Layer<'_>, author: Author, notation: No
     if own.constants {
         merger.constants(course);
     }
+    merger.fixed_entries(course, &own.fixed);
     merger.faults.done()
 }
 
@@ -48,6 +49,7 @@ pub(super) struct Own {
     pub(super) units: Vec<String>,
     pub(super) instruments: Vec<String>,
     pub(super) expected: Vec<String>,
+    fixed: Vec<String>,
     require: bool,
     constants: bool,
 }
@@ -59,6 +61,7 @@ impl Own {
             units: layer.units.keys().cloned().collect(),
             instruments: layer.instruments.keys().cloned().collect(),
             expected: layer.expected.keys().cloned().collect(),
+            fixed: layer.fixed.clone(),
             require: layer.require.is_some(),
             constants: layer.constants.is_some(),
         }
@@ -209,6 +212,44 @@ impl Merger<'_> {
                 self.faults.add(&path, Side::Value, format!("`{}` is no known constant", brief(&symbol)), help);
             }
         }
+    }
+}
+
+impl Merger<'_> {
+    /// Rules and words are known here. Another entry may stand in a nearer file, so that only one that looks like a slip
+    /// is told.
+    fn fixed_entries(&mut self, course: &Course, fixed: &[String]) {
+        for (index, what) in fixed.iter().enumerate() {
+            let Some((key, entry)) = what.split_once('.') else { continue };
+            let Some((known, certain)) = self.entries_of(course, key) else { continue };
+            if known.iter().any(|word| word == entry) {
+                continue;
+            }
+            let near = nearest(entry, known.iter().map(String::as_str));
+            let help = match near {
+                Some(near) => format!("write `{key}.{near}`"),
+                None if certain => format!("see what `{key}` may hold on the page about the course file"),
+                None => continue,
+            };
+            let message = format!("`{key}` has no entry `{}`", brief(entry));
+            self.faults.add(&[Step::Key("fixed"), Step::Nth(index)], Side::Value, message, help);
+        }
+    }
+
+    /// The entries that a key can have, and whether there can be no others; `None` of a key without entries.
+    fn entries_of(&self, course: &Course, key: &str) -> Option<(Vec<String>, bool)> {
+        fn words<V>(map: &BTreeMap<String, V>) -> Vec<String> {
+            map.keys().cloned().collect()
+        }
+        Some(match key {
+            "rules" => ((self.notation.rules)().into_iter().map(str::to_owned).collect(), true),
+            "words" => ((self.notation.words)().into_iter().map(|(word, _)| word).collect(), true),
+            "kinds" => (words(&course.kinds), false),
+            "units" => (words(&course.units), false),
+            "instruments" => (words(&course.instruments), false),
+            "expected" => (words(&course.expected), false),
+            _ => return None,
+        })
     }
 }
 

@@ -2,22 +2,27 @@
 //! defaults, merged upwards. The room takes text; the face finds and reads the files.
 
 mod amounts;
+mod broken;
 mod fault;
+mod front;
 mod instrument;
 mod layer;
 mod merge;
+mod own_units;
 mod place;
+mod said;
 mod tree;
 mod words;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-pub use amounts::Notation;
+pub use amounts::{Notation, Size, Sizeless};
 pub use fault::CourseFault;
-pub use layer::{LARGEST, Layer, of_file, of_front_matter};
+pub use front::texts;
+pub use layer::{KEYS, LARGEST, Layer, MAPS, of_file, of_front_matter};
 pub use merge::{Author, merge};
 pub use place::{Side, Step, place};
-pub use tree::too_deep;
+pub use said::Said;
 pub use words::Word;
 
 use crate::quantity::{Figures, Kind, Rounding};

@@ -1,7 +1,8 @@
 //! YAML to a tree whose scalars are the text as typed: `0.010` keeps its last zero, `1/4` and `0` are
-//! both text. The YAML reader gives a decimal number as a double alone, unless it is told beforehand that a text
+//! both text. The YAML reader gives a number as a number alone (`0x2` as 2), unless it is told beforehand that a text
 //! is wanted: where there is one, a second pass, which knows the tree's form, asks for the texts.
 
+use std::cell::Cell;
 use std::fmt;
 
 use serde::de::{Deserialize, DeserializeSeed, Deserializer, EnumAccess, IgnoredAny, MapAccess, SeqAccess, Visitor};
@@ -27,7 +28,7 @@ const MOST_BRACKETS: usize = 1_000;
 
 /// Where a text has more open brackets than the YAML reader is given. Brackets in quotes and remarks count too: a
 /// thousand of them without their partners are no text either.
-pub fn too_deep(yaml: &str) -> Option<usize> {
+pub(super) fn too_deep(yaml: &str) -> Option<usize> {
     let mut open = 0_usize;
     yaml.bytes().position(|byte| {
         match byte {
@@ -39,11 +40,26 @@ pub fn too_deep(yaml: &str) -> Option<usize> {
     })
 }
 
+/// The most values that are read, what stands behind an alias counted each time: the YAML reader counts aliases, not
+/// what they stand for, so that a short file could fill the memory. A course has some hundred.
+pub(super) const MOST_VALUES: usize = 100_000;
+
+/// Why a text gives no tree.
+#[derive(Debug)]
+pub(super) enum NoTree {
+    /// It is not YAML.
+    Broken(serde_yaml::Error),
+    /// It holds more than [`MOST_VALUES`].
+    TooMany,
+}
+
 /// Reads one YAML document.
-pub(super) fn read(yaml: &str) -> Result<Node, serde_yaml::Error> {
-    let mut node: Node = serde_yaml::from_str(yaml)?;
+pub(super) fn read(yaml: &str) -> Result<Node, NoTree> {
+    let left = Cell::new(MOST_VALUES);
+    let read = Nodes(&left).deserialize(serde_yaml::Deserializer::from_str(yaml));
+    let mut node = read.map_err(|error| if left.get() == 0 { NoTree::TooMany } else { NoTree::Broken(error) })?;
     if has_blank(&node) {
-        Texts(&mut node).deserialize(serde_yaml::Deserializer::from_str(yaml))?;
+        Texts(&mut node).deserialize(serde_yaml::Deserializer::from_str(yaml)).map_err(NoTree::Broken)?;
     }
     Ok(node)
 }
@@ -58,32 +74,44 @@ fn has_blank(node: &Node) -> bool {
     }
 }
 
-impl<'de> Deserialize<'de> for Node {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        deserializer.deserialize_any(NodeVisitor)
+/// Reads a value and those in it, as long as some are left.
+#[derive(Clone, Copy)]
+struct Nodes<'c>(&'c Cell<usize>);
+
+impl<'de> DeserializeSeed<'de> for Nodes<'_> {
+    type Value = Node;
+
+    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<Node, D::Error> {
+        self.0.set(self.0.get().saturating_sub(1));
+        if self.0.get() == 0 {
+            return Err(serde::de::Error::custom("too many values"));
+        }
+        deserializer.deserialize_any(self)
     }
 }
 
-struct NodeVisitor;
-
-/// Scalars whose text follows from their value.
-macro_rules! scalars {
+/// Scalars whose text the second pass asks for.
+macro_rules! numbers {
     ($($visit:ident: $type:ty),*) => {
-        $(fn $visit<E>(self, value: $type) -> Result<Node, E> { Ok(Node::Text(value.to_string())) })*
+        $(fn $visit<E>(self, _: $type) -> Result<Node, E> { Ok(Node::Text(String::new())) })*
     };
 }
 
-impl<'de> Visitor<'de> for NodeVisitor {
+impl<'de> Visitor<'de> for Nodes<'_> {
     type Value = Node;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str("a text, a list or a map")
     }
 
-    scalars!(visit_bool: bool, visit_i64: i64, visit_u64: u64, visit_i128: i128, visit_u128: u128, visit_str: &str);
+    numbers!(visit_i64: i64, visit_u64: u64, visit_i128: i128, visit_u128: u128, visit_f64: f64);
 
-    fn visit_f64<E>(self, _: f64) -> Result<Node, E> {
-        Ok(Node::Text(String::new()))
+    fn visit_bool<E>(self, value: bool) -> Result<Node, E> {
+        Ok(Node::Text(value.to_string()))
+    }
+
+    fn visit_str<E>(self, text: &str) -> Result<Node, E> {
+        Ok(Node::Text(text.to_owned()))
     }
 
     fn visit_unit<E>(self) -> Result<Node, E> {
@@ -96,7 +124,7 @@ impl<'de> Visitor<'de> for NodeVisitor {
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<Node, A::Error> {
         let mut list = Vec::new();
-        while let Some(item) = items.next_element()? {
+        while let Some(item) = items.next_element_seed(self)? {
             list.push(item);
         }
         Ok(Node::List(list))
@@ -105,7 +133,7 @@ impl<'de> Visitor<'de> for NodeVisitor {
     fn visit_map<A: MapAccess<'de>>(self, mut entries: A) -> Result<Node, A::Error> {
         let mut map = Vec::new();
         while let Some(Key(key)) = entries.next_key()? {
-            map.push((key, entries.next_value()?));
+            map.push((key, entries.next_value_seed(self)?));
         }
         Ok(Node::Map(map))
     }
@@ -259,6 +287,19 @@ mod tests {
         let Ok(Node::Map(map)) = read("a: &x {b: 1.0}\nc: *x\nd: !thing 3\n") else { panic!("a map") };
         assert_eq!(map[0].1, map[1].1);
         assert_eq!(map[2].1, Node::Tagged);
+    }
+
+    #[test]
+    fn numbers_are_what_was_typed() {
+        let Ok(Node::List(list)) = read("[0x2, +2, 1_0, 010, 1e3, .5, 2]") else { panic!("a list") };
+        assert_eq!(list, ["0x2", "+2", "1_0", "010", "1e3", ".5", "2"].map(text));
+    }
+
+    /// Each alias is a few bytes and stands for a thousand values.
+    #[test]
+    fn aliases_cannot_fill_the_memory() {
+        let bomb = format!("a: &a [{}]\nb: [{}]\n", "1,".repeat(1_000), "*a,".repeat(10_000));
+        assert!(matches!(read(&bomb), Err(NoTree::TooMany)));
     }
 
     #[test]

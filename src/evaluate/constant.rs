@@ -50,7 +50,7 @@ fn source(constant: &Constant, unit: &Arc<Unit>, evaluator: &mut Evaluator<'_>) 
         amount: amount.to_f64(),
         shape: Shape::Normal,
         dof: None,
-        reason: Some("CODATA 2022".to_owned()),
+        reason: Some(constants::SOURCE.to_owned()),
         instrument: None,
         span: Span::default(),
         parts: vec![part],

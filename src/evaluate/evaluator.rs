@@ -11,12 +11,12 @@ use super::instrument::{self, Instruments};
 use super::line::Lines;
 use super::propagate::{Node, Propagation};
 use super::sheet::QuantityId;
+use super::units;
 use super::weighted::Weighing;
 use crate::course::Course;
-use crate::parse;
 use crate::parse::ast::Function;
 use crate::quantity::unit::Spelling;
-use crate::quantity::{Exact, Kind, Unit, Units, UnknownUnit};
+use crate::quantity::{Kind, Unit, Units, UnknownUnit};
 use crate::span::{Span, Spanned};
 
 /// Which of the two errors that all readings of one instrument share.
@@ -41,7 +41,7 @@ pub(super) struct Evaluator<'c> {
     pub(super) lines: Lines,
     /// The weighted means worked out so far.
     pub(super) weighing: Weighing,
-    units: Units,
+    pub(super) units: Units,
     found: HashMap<Spelling, Result<Arc<Unit>, UnknownUnit>>,
     instruments: Instruments,
     /// What functions over columns came to: one and the same wherever a formula asks again.
@@ -59,7 +59,7 @@ impl<'c> Evaluator<'c> {
             causes: HashMap::new(),
             lines: Lines::new(),
             weighing: Weighing::default(),
-            units: units_of(course),
+            units: units::of_course(&course.units),
             found: HashMap::new(),
             instruments: Instruments::default(),
             over_columns: HashMap::new(),
@@ -136,34 +136,5 @@ impl<'c> Evaluator<'c> {
         let key = (instrument.to_owned(), which, amount.to_bits());
         let propagation = &mut self.propagation;
         *self.shared.entry(key).or_insert_with(|| propagation.source(amount, standard))
-    }
-}
-
-/// The built-in units and those of the course, each of which may build on those that are known before it,
-/// in any order.
-fn units_of(course: &Course) -> Units {
-    let mut units = Units::default();
-    let mut waiting: Vec<_> = course.units.iter().collect();
-    loop {
-        let before = waiting.len();
-        waiting.retain(|(symbol, text)| match size(text, &units) {
-            Some((number, unit)) => {
-                units.add(symbol, number, &unit);
-                false
-            }
-            None => true,
-        });
-        if waiting.is_empty() || waiting.len() == before {
-            return units;
-        }
-    }
-}
-
-/// `0.2286 m` as a number and a unit.
-fn size(text: &str, units: &Units) -> Option<(Exact, Unit)> {
-    use parse::ast::AmountStep::{Number, Unit};
-    match &parse::amount(text).ok()?.steps[..] {
-        [Number(number), Unit(spelling)] => Some((Exact::of(number.value.decimal)?, units.find(&spelling.value).ok()?)),
-        _ => None,
     }
 }

@@ -71,9 +71,10 @@ pub(super) struct Outcome {
 
 /// Works a formula out.
 pub(super) fn evaluate(formula: &Formula, around: &mut impl Surroundings) -> Result<Outcome, Spanned<FaultKind>> {
-    let mut machine = Machine { around, slots: Vec::new(), links: Vec::new(), stack: Vec::new(), remarks: Vec::new() };
+    let (slots, links, stack, remarks) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    let mut machine = Machine { around, slots, links, stack, remarks, column: None };
     for step in &formula.steps {
-        machine.step(step).map_err(|kind| Spanned::new(kind, step.span))?;
+        machine.step(step).map_err(|kind| Spanned::new(kind, machine.column.unwrap_or(step.span)))?;
     }
     machine.outcome()
 }
@@ -108,6 +109,8 @@ struct Machine<'a, S> {
     links: Vec<(usize, f64)>,
     stack: Vec<usize>,
     remarks: Vec<Spanned<FaultKind>>,
+    /// The column that has no value in this row, where that is what went wrong.
+    column: Option<Span>,
 }
 
 impl<S: Surroundings> Machine<'_, S> {
@@ -277,8 +280,9 @@ impl<S: Surroundings> Machine<'_, S> {
     /// A column that meets anything but a function over columns stands for its value in the row.
     fn settle_column(&mut self, slot: usize) -> Result<(), FaultKind> {
         if let Some(id) = self.slots[slot].column() {
-            let value = self.around.in_row(id)?;
-            self.slots[slot] = Slot::holding(value, self.slots[slot].span);
+            let span = self.slots[slot].span;
+            let value = self.around.in_row(id).inspect_err(|_| self.column = Some(span))?;
+            self.slots[slot] = Slot::holding(value, span);
         }
         Ok(())
     }

@@ -36,13 +36,13 @@ impl Instruments {
         if let Some(sheet) = self.read.get(word) {
             return Some(sheet.clone());
         }
-        let sheet = sheet(word, course.instruments.get(word)?).map(Arc::new);
+        let sheet = sheet(word, course.instruments.get(word)?, course).map(Arc::new);
         self.read.insert(word.to_owned(), sheet.clone());
         Some(sheet)
     }
 }
 
-fn sheet(word: &str, instrument: &Instrument) -> Result<Sheet, FaultKind> {
+fn sheet(word: &str, instrument: &Instrument, course: &Course) -> Result<Sheet, FaultKind> {
     let read = |key: &str, text: &str| {
         parse::amount(text).map_err(|_| FaultKind::BrokenInstrument { word: word.to_owned(), key: key.to_owned() })
     };
@@ -54,14 +54,18 @@ fn sheet(word: &str, instrument: &Instrument) -> Result<Sheet, FaultKind> {
         let ends = instrument.ends.unwrap_or(1).clamp(1, 2);
         sources.extend((0..ends).map(|_| (Kind::Reading, one_end.clone())));
     }
+    // What the data sheet says of a kind outright, also by the course's own word for it, takes the place of what
+    // follows from the scale.
+    let says = |wanted: &Kind| instrument.kinds.keys().any(|word| course.kind(word).as_ref() == Some(wanted));
+    if says(&Kind::Reading) {
+        sources.clear();
+    }
+    if display.is_some() && !says(&Kind::Instrument) {
+        sources.push((Kind::Instrument, read("display", "1 digit")?));
+    }
     for (kind, text) in &instrument.kinds {
         let known = Kind::known(kind).unwrap_or_else(|| Kind::Named(kind.clone()));
-        // What the data sheet says of a kind outright takes the place of what follows from the scale.
-        sources.retain(|(kind, _)| *kind != known);
         sources.push((known, read(kind, text)?));
-    }
-    if display.is_some() && !sources.iter().any(|(kind, _)| *kind == Kind::Instrument) {
-        sources.push((Kind::Instrument, read("display", "1 digit")?));
     }
     sources.sort_by(|(a, _), (b, _)| a.cmp(b));
     let range = match instrument.range.as_deref() {

@@ -22,6 +22,7 @@ mod result;
 mod scatter;
 pub mod sheet;
 pub mod statistics;
+pub mod units;
 mod view;
 pub mod weighted;
 
@@ -55,6 +56,7 @@ pub fn evaluate(document: &Document<'_>, items: &[Parsed], course: &Course) -> S
     report_cycles(&order, &sheet, &mut evaluator);
     work_out(document, items, &order, &mut sheet, &mut evaluator);
     look_again(items, &mut sheet, &mut evaluator);
+    sheet.units = std::mem::take(&mut evaluator.units);
     sheet.causes = std::mem::take(&mut evaluator.causes);
     sheet.lines = std::mem::take(&mut evaluator.lines);
     sheet.weighted_means = std::mem::take(&mut evaluator.weighing.means);

@@ -10,7 +10,7 @@ use super::propagate::{Node, Propagation};
 use super::weighted::{Weighted, Weighteds};
 use crate::parse::ast::{Amount, Number, Symbol};
 use crate::quantity::constants::Constant;
-use crate::quantity::{Decimal, Dimension, Exact, Kind, Shape, Unit};
+use crate::quantity::{Decimal, Dimension, Exact, Kind, Shape, Unit, Units};
 use crate::span::{Span, Spanned};
 
 /// Index of a quantity in [`Sheet::quantities`].
@@ -28,6 +28,8 @@ pub struct Sheet {
     pub faults: Vec<Fault>,
     /// Sensitivities of all quantities to all variables.
     pub propagation: Propagation,
+    /// The units that the report may use.
+    pub units: Units,
     /// The straight lines that were fitted.
     pub lines: Lines,
     /// The weighted means that were taken.

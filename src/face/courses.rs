@@ -2,16 +2,16 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::io;
+use std::io::{self, Read};
 use std::path::{Component, Path, PathBuf};
 use std::rc::Rc;
 
 use super::failure::{Attempt, Failure};
-use crate::course::{Author, Course, CourseFault, merge, of_file};
+use crate::course::{Author, Course, CourseFault, LARGEST, merge, of_file};
 use crate::report::NOTATION;
 
 /// The name of a course file.
-const NAME: &str = "meniscus.yaml";
+pub(super) const NAME: &str = "meniscus.yaml";
 
 /// What ends the search besides a course file that says `root: true`.
 const REPOSITORY: &str = ".git";
@@ -34,16 +34,17 @@ impl Courses {
                 course = Rc::clone(known);
                 break;
             }
-            let text = self.read(&here.join(NAME))?;
-            let last = text.as_deref().is_some_and(ends_search) || here.join(REPOSITORY).exists();
+            let (text, border) = look(here)?;
             below.push((here, text));
-            if last {
+            if border.is_some() {
                 break;
             }
         }
         for (here, text) in below.into_iter().rev() {
             if let Some(text) = text {
-                course = Rc::new(joined(&course, &here.join(NAME), text)?);
+                let path = here.join(NAME);
+                course = Rc::new(joined(&course, &path, &text)?);
+                self.files.push(path);
             }
             self.known.insert(here.to_owned(), Rc::clone(&course));
         }
@@ -54,18 +55,93 @@ impl Courses {
     pub(super) fn files(&self) -> &[PathBuf] {
         &self.files
     }
+}
 
-    fn read(&mut self, path: &Path) -> Attempt<Option<String>> {
-        let bytes = match fs::read(path) {
-            Ok(bytes) => bytes,
-            Err(error) if matches!(error.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory) => {
+/// A course file that was found.
+pub(super) struct CourseFile {
+    /// Where it lies, from the root on.
+    pub(super) path: PathBuf,
+    /// Its text, byte-order mark and all.
+    pub(super) text: String,
+}
+
+/// Where the search upwards ended.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Border {
+    /// In a folder whose course file says `root: true`.
+    Root(PathBuf),
+    /// In a folder with a `.git`.
+    Repository(PathBuf),
+    /// At the file system's root.
+    FileSystem,
+}
+
+/// What was found from a folder upwards.
+pub(super) struct Search {
+    /// The folder, from the root on, links resolved.
+    pub(super) folder: PathBuf,
+    /// The course files, the nearest first.
+    pub(super) files: Vec<CourseFile>,
+    /// Where the search ended.
+    pub(super) border: Border,
+}
+
+/// The course files that hold in a folder.
+pub(super) fn search(folder: &Path) -> Attempt<Search> {
+    let folder = whole(folder);
+    let mut files = Vec::new();
+    let mut border = Border::FileSystem;
+    for here in folder.ancestors() {
+        let (text, end) = look(here)?;
+        files.extend(text.map(|text| CourseFile { path: here.join(NAME), text }));
+        if let Some(end) = end {
+            border = end;
+            break;
+        }
+    }
+    Ok(Search { folder, files, border })
+}
+
+/// A folder's course file, and whether the search ends here.
+fn look(here: &Path) -> Attempt<(Option<String>, Option<Border>)> {
+    let text = read(&here.join(NAME))?;
+    let border = if text.as_deref().is_some_and(ends_search) {
+        Some(Border::Root(here.to_owned()))
+    } else if here.join(REPOSITORY).exists() {
+        Some(Border::Repository(here.to_owned()))
+    } else {
+        None
+    };
+    Ok((text, border))
+}
+
+fn read(path: &Path) -> Attempt<Option<String>> {
+    let failed = |error: &io::Error| vec![Failure::of_file(Path::new(&shown(path)), "read the course file", error)];
+    let known = match fs::metadata(path) {
+        Ok(known) => known,
+        Err(error) if matches!(error.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory) => {
+            if fs::symlink_metadata(path).is_err() {
                 return Ok(None);
             }
-            Err(error) => return Err(vec![Failure::of_file(path, "read the course file", &error)]),
-        };
-        self.files.push(path.to_owned());
-        super::input::utf8(bytes, &path.display().to_string()).map(Some).map_err(|failure| vec![failure])
+            let message = format!("cannot read the course file {}: it is a link that leads nowhere", shown(path));
+            return Err(vec![Failure::new(message)]);
+        }
+        Err(error) => return Err(failed(&error)),
+    };
+    if !known.is_file() {
+        return Err(vec![Failure::new(format!("cannot read the course file {}: it is no file", shown(path)))]);
     }
+    // More than can be used need not be read: what is cut off is refused by its length.
+    let most = LARGEST + 8;
+    let mut bytes = Vec::new();
+    let opened = fs::File::open(path).and_then(|file| file.take(most as u64).read_to_end(&mut bytes));
+    opened.map_err(|error| failed(&error))?;
+    if bytes.len() == most {
+        let help = format!("keep it under {LARGEST} bytes");
+        let message = format!("the course file {} is too large: {} bytes", shown(path), known.len());
+        return Err(vec![Failure::with_help(message, help)]);
+    }
+    super::input::utf8(bytes, &shown(path)).map(Some).map_err(|failure| vec![failure])
 }
 
 /// The folder from the root on, through links and `..`; where it does not exist (`--as`), by its words.
@@ -92,9 +168,10 @@ fn ends_search(text: &str) -> bool {
     text.contains("root") && of_file(unmarked(text), NOTATION).0.root
 }
 
-fn joined(above: &Course, path: &Path, text: String) -> Attempt<Course> {
+/// What a file says laid over the course of those above it.
+pub(super) fn joined(above: &Course, path: &Path, text: &str) -> Attempt<Course> {
     let mut course = above.clone();
-    let yaml = unmarked(&text);
+    let yaml = unmarked(text);
     let (layer, mut faults) = of_file(yaml, NOTATION);
     faults.extend(merge(&mut course, layer, Author::Course, NOTATION));
     if faults.is_empty() {
@@ -103,16 +180,16 @@ fn joined(above: &Course, path: &Path, text: String) -> Attempt<Course> {
     let mark = text.len() - yaml.len();
     let mut faults: Vec<CourseFault> = faults.into_iter().map(|fault| fault.shifted(mark)).collect();
     faults.sort_by_key(|fault| fault.span);
-    Err(vec![Failure::Course { path: shown(path), source: text, faults }])
+    Err(vec![Failure::Course { path: shown(path), source: text.to_owned(), faults }])
 }
 
 /// Without a byte-order mark.
-fn unmarked(text: &str) -> &str {
+pub(super) fn unmarked(text: &str) -> &str {
     text.strip_prefix('\u{feff}').unwrap_or(text)
 }
 
 /// Seen from the working folder where the file lies in it.
-fn shown(path: &Path) -> String {
+pub(super) fn shown(path: &Path) -> String {
     let here = std::env::current_dir().and_then(|here| here.canonicalize());
     let near = here.ok().and_then(|here| path.strip_prefix(here).ok().map(Path::to_owned));
     near.as_deref().unwrap_or(path).display().to_string()

@@ -78,7 +78,8 @@ pub(super) fn print(failures: &[Failure]) {
     }
 }
 
-fn finding(fault: &CourseFault) -> Finding {
+/// A fault of a course as a finding of the rule `course`.
+pub(super) fn finding(fault: &CourseFault) -> Finding {
     Finding {
         rule: "course",
         severity: Severity::Error,

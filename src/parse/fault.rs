@@ -62,6 +62,15 @@ pub enum FaultKind {
         /// The right spelling.
         right: String,
     },
+    /// A unit written as units are not written, which can be told all the same.
+    UnitWriting {
+        /// In what way.
+        how: UnitWriting,
+        /// The right spelling.
+        right: String,
+        /// Can it mean nothing else?
+        certain: bool,
+    },
     /// `3 in`: the inch is spelt `inch`.
     InchAsKeyword,
     /// `x_{max}`: braces about a subscript; the right spelling.
@@ -130,4 +139,17 @@ pub enum FaultKind {
     StyleTakesNoUnit,
     /// `5cm`: no blank between number and unit. Accepted; an advice.
     NoBlankBeforeUnit,
+}
+
+/// Ways of writing a unit that are not those of units.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum UnitWriting {
+    /// `m s-1`, `m/s2`: a power without its `^`.
+    NoCaret,
+    /// `cm.`, `N.m`: a full stop behind a symbol, or for a product.
+    FullStop,
+    /// `k m`, `deg C`, `cubic cm`: one unit with a blank inside.
+    Split,
+    /// `m per s`.
+    Per,
 }

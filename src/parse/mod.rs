@@ -13,7 +13,7 @@ mod recover;
 mod token;
 mod unit;
 
-pub use fault::{Fault, FaultKind};
+pub use fault::{Fault, FaultKind, UnitWriting};
 
 use crate::locate::{End, Place, Setting};
 use crate::quantity::unit::Spelling;

@@ -6,7 +6,7 @@ use nom::character::complete::{char, digit1, one_of, satisfy};
 use nom::combinator::{opt, recognize};
 use nom::multi::many0_count;
 
-use super::FaultKind;
+use super::fault::{FaultKind, UnitWriting};
 use super::recover::{Out, Part, absent, expected, fail};
 use super::token::{self, is_letter, skip, starts};
 use crate::quantity::Units;
@@ -39,6 +39,9 @@ enum Trouble {
     BlankProduct,
     TwoSlashes,
     OpenDenominator,
+    Writing(UnitWriting),
+    /// `ms-1`: milliseconds, or metres and seconds?
+    Doubtful,
 }
 
 /// Where the next factor goes.
@@ -61,6 +64,8 @@ fn factor_begins(i: &str) -> bool {
     match token::peek_word(i) {
         "" => starts(i, is_sign),
         "in" => inch(i),
+        // The shape takes a number; the prefix may be cut off from its unit.
+        "k" => Some(token::peek_word(skip(&i[1..]))).is_some_and(|word| known_symbol(&format!("k{word}"))),
         word => !token::KEYWORDS.contains(&word) && !ENDS.contains(&word) && !is_call(i, word),
     }
 }
@@ -80,7 +85,12 @@ fn is_call(i: &str, word: &str) -> bool {
 
 /// Signs that are units by themselves.
 fn is_sign(c: char) -> bool {
-    matches!(c, '%' | '‰' | '°' | '′' | '″' | '℃' | '℉')
+    matches!(c, '%' | '‰' | '′' | '″' | '℃' | '℉') || is_degree(c)
+}
+
+/// The sign of the degree, and the two that keyboards offer in its place.
+const fn is_degree(c: char) -> bool {
+    matches!(c, '°' | 'º' | '˚')
 }
 
 /// Signs that stand at their number without a blank (SI Brochure, 9th edition, 5.4.3; from memory).
@@ -163,6 +173,10 @@ fn factors<'s>(part: &Part, reader: &mut Reader, mut i: &'s str) -> Out<'s, ()> 
         let product = token::times(at).map(skip).filter(|rest| factor_begins(rest));
         let spaced = at.len() < i.len() || token::times(at).is_some_and(|rest| starts(rest, token::is_blank));
         let quotient = at.strip_prefix('/').filter(|rest| denominator_begins(skip(rest)));
+        if let Some(rest) = reader.goes_on_misspelt(part, i, at)? {
+            i = rest;
+            continue;
+        }
         i = match (product, quotient) {
             // In `9.81 m/s^2 * t` the unit is over.
             (Some(_), _) if reader.close_slash && spaced => return Ok((i, ())),
@@ -234,10 +248,92 @@ impl Reader {
     }
 }
 
+/// Prefixes that are no unit by themselves, so that alone they are cut off from theirs.
+const LONE_PREFIXES: [&str; 6] = ["k", "c", "n", "p", "µ", "μ"];
+
+impl Reader {
+    /// What goes on as units do not: `.m`, ` per s`, ` C` behind `deg`. `None` where nothing does.
+    fn goes_on_misspelt<'s>(
+        &mut self,
+        part: &Part,
+        i: &'s str,
+        at: &'s str,
+    ) -> Result<Option<&'s str>, nom::Err<super::recover::Wrong>> {
+        if let Some(next) = at.strip_prefix('.').filter(|next| !starts(next, |c| c.is_ascii_digit())) {
+            self.trouble.get_or_insert(Trouble::Writing(UnitWriting::FullStop));
+            let next = skip(next);
+            return match self.joined(next) {
+                Some(rest) => Ok(Some(rest)),
+                None if factor_begins(next) => {
+                    let side = if self.spelling.under.is_empty() { Side::Over } else { Side::Under };
+                    factor(part, self, side, next).map(|(rest, ())| Some(rest))
+                }
+                None => Ok(Some(next)),
+            };
+        }
+        if at.len() == i.len() {
+            return Ok(None);
+        }
+        if let Some(next) = at.strip_prefix("per ").map(skip).filter(|next| factor_begins(next)) {
+            self.trouble.get_or_insert(Trouble::Writing(UnitWriting::Per));
+            return factor(part, self, Side::Under, next).map(|(rest, ())| Some(rest));
+        }
+        Ok(self.joined(at))
+    }
+
+    /// Takes the word at `at` and the factor before it for one unit, where they are one with a blank inside.
+    fn joined<'s>(&mut self, at: &'s str) -> Option<&'s str> {
+        let word = token::peek_word(at);
+        let factors = if self.spelling.under.is_empty() { &mut self.spelling.over } else { &mut self.spelling.under };
+        let (symbol, 1) = factors.last()? else { return None };
+        let whole = match (symbol.as_str(), word) {
+            (_, "") => return None,
+            ("deg" | "°" | "º" | "˚" | "degree" | "degrees", "C" | "Celsius" | "celsius") => ("°C".to_owned(), 1),
+            ("deg" | "°" | "º" | "˚" | "degree" | "degrees", "F" | "Fahrenheit" | "fahrenheit") => {
+                ("°F".to_owned(), 1)
+            }
+            ("sq" | "square", _) if known_symbol(word) => (word.to_owned(), 2),
+            ("cu" | "cubic", _) if known_symbol(word) => (word.to_owned(), 3),
+            (prefix, _) if LONE_PREFIXES.contains(&prefix) && known_symbol(&format!("{prefix}{word}")) => {
+                (format!("{prefix}{word}"), 1)
+            }
+            _ => return None,
+        };
+        let (rest, power) = power(&at[word.len()..]).ok()?;
+        *factors.last_mut()? = (whole.0, whole.1 * power);
+        self.trouble.get_or_insert(Trouble::Writing(UnitWriting::Split));
+        Some(rest)
+    }
+
+    /// A factor whose power stands close behind it. Of `ms-1` few mean milliseconds.
+    fn raised(&mut self, side: Side, text: &str, power: i32) {
+        if text == "ms" && power < 0 && self.spelling == Spelling::default() {
+            self.trouble.get_or_insert(Trouble::Doubtful);
+            self.push(Side::Over, "m", 1);
+            return self.push(Side::Under, "s", -power);
+        }
+        self.trouble.get_or_insert(Trouble::Writing(UnitWriting::NoCaret));
+        match Units::parted(text).filter(|_| !known_symbol(text)) {
+            Some((left, right)) => {
+                self.push(side, left, 1);
+                self.push(side, right, power);
+            }
+            None => self.push(side, text, power),
+        }
+    }
+
+    fn push(&mut self, side: Side, text: &str, power: i32) {
+        let factors = if side == Side::Over { &mut self.spelling.over } else { &mut self.spelling.under };
+        factors.push((text.to_owned(), power));
+    }
+}
+
 impl Trouble {
     fn kind(self, spelling: &Spelling) -> FaultKind {
         let right = written(spelling);
         match self {
+            Self::Writing(how) => FaultKind::UnitWriting { how, right, certain: true },
+            Self::Doubtful => FaultKind::UnitWriting { how: UnitWriting::NoCaret, right, certain: false },
             Self::BlankProduct => FaultKind::BlankProduct { right },
             Self::TwoSlashes => FaultKind::TwoSlashes { right },
             Self::OpenDenominator => FaultKind::OpenDenominator { right },
@@ -278,10 +374,37 @@ fn gathered(factors: &[(String, i32)]) -> Vec<(String, i32)> {
 /// A symbol with its power.
 fn factor<'s>(part: &Part, reader: &mut Reader, side: Side, i: &'s str) -> Out<'s, ()> {
     let (after, text) = symbol(part, i)?;
+    if let Some((rest, power)) = bare_power(after).filter(|(_, power)| *power < 0 || known_symbol(text)) {
+        reader.raised(side, text, power);
+        return Ok((rest, ()));
+    }
     let (rest, power) = power(after)?;
-    let factors = if side == Side::Over { &mut reader.spelling.over } else { &mut reader.spelling.under };
-    factors.push((text.to_owned(), power));
+    reader.push(side, text, power);
     Ok((rest, ()))
+}
+
+/// `-1` or `2` close behind a symbol: a power without its `^`. What goes on behind it as a number or as an
+/// amount does is none.
+fn bare_power(i: &str) -> Option<(&str, i32)> {
+    let (rest, digits) = recognize((opt(one_of("-−")), digit1::<&str, super::recover::Wrong>)).parse(i).ok()?;
+    let behind = skip(rest);
+    let ends = behind.is_empty()
+        || starts(behind, |c| matches!(c, ';' | '±' | '"' | '“' | '„' | ']' | ')' | '/' | '*' | '·' | '×'))
+        || behind.len() < rest.len() && has_bare_power(behind)
+        || token::keyword(behind, "as").is_some();
+    let power = digits.replace('−', "-").parse().ok()?;
+    (ends && digits.len() <= 2 + '−'.len_utf8()).then_some((rest, power))
+}
+
+/// `K-1`: one more factor of the same make.
+fn has_bare_power(i: &str) -> bool {
+    let word = i.trim_start_matches(is_letter);
+    let power = word.strip_prefix(['-', '−']);
+    word.len() < i.len() && power.is_some_and(|power| starts(power, |c| c.is_ascii_digit()))
+}
+
+fn known_symbol(text: &str) -> bool {
+    known(&Spelling { over: vec![(text.to_owned(), 1)], under: Vec::new() })
 }
 
 /// A unit's symbol as typed; the inch that is written `in` is noted and taken for `inch`.
@@ -291,8 +414,8 @@ fn symbol<'s>(part: &Part, i: &'s str) -> Out<'s, &'s str> {
         return Ok((rest, "inch"));
     }
     let country = opt((char('_'), take_while1(is_letter)));
-    let (rest, text) = if i.starts_with('°') {
-        recognize((char('°'), take_while(is_letter))).parse(i)?
+    let (rest, text) = if starts(i, is_degree) {
+        recognize((satisfy(is_degree), take_while(is_letter))).parse(i)?
     } else if starts(i, is_sign) {
         recognize(satisfy(is_sign)).parse(i)?
     } else if starts(i, is_letter) {
@@ -300,8 +423,9 @@ fn symbol<'s>(part: &Part, i: &'s str) -> Out<'s, &'s str> {
     } else {
         return expected(i, &["a unit"]);
     };
-    if starts(rest, |c| c.is_ascii_digit()) {
-        return missing_caret(i, rest, text);
+    // `a2`, a symbol, begins no unit.
+    if starts(rest, |c| c.is_ascii_digit()) && !known_symbol(text) {
+        return absent(i);
     }
     Ok((rest, text))
 }
@@ -310,12 +434,6 @@ fn symbol<'s>(part: &Part, i: &'s str) -> Out<'s, &'s str> {
 fn letters(i: &str) -> Out<'_, &str> {
     let inner = (digit1, take_while1(is_letter));
     recognize((take_while1(is_letter), many0_count(inner))).parse(i)
-}
-
-/// `m2`, where `m^2` was meant; `a2`, a symbol, begins no unit.
-fn missing_caret<'s>(i: &'s str, rest: &'s str, text: &str) -> Out<'s, &'s str> {
-    let spelling = Spelling { over: vec![(text.to_owned(), 1)], under: Vec::new() };
-    if known(&spelling) { expected(rest, &["`^` before a power"]) } else { absent(i) }
 }
 
 /// `^2`, `^-1`, `²`, `⁻¹`; 1 where there is none.

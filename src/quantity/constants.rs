@@ -3,6 +3,9 @@
 
 use super::{Decimal, Exact};
 
+/// What the values are taken from.
+pub const SOURCE: &str = "CODATA 2022";
+
 /// One recommended value.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Constant {

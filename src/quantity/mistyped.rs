@@ -115,6 +115,19 @@ const SLIPS: &[(&str, &str)] = &[
     ("C°", "°C"),
     ("F°", "°F"),
     ("A°", "Å"),
+    ("hz", "Hz"),
+    ("HZ", "Hz"),
+    ("Ohm", "ohm"),
+    ("Ohms", "ohm"),
+    ("ev", "eV"),
+    ("kw", "kW"),
+    ("°K", "K"),
+    ("degK", "K"),
+    ("oC", "°C"),
+    ("deg_C", "degC"),
+    ("deg_F", "degF"),
+    ("k", "K"),
+    ("gr", "g"),
     ("M", "mol/L"),
     ("mM", "mmol/L"),
     ("amu", "u"),
@@ -186,6 +199,7 @@ const NAMES: &[(&str, &str)] = &[
     ("mamp", "mA"),
     ("kelvin", "K"),
     ("celsius", "°C"),
+    ("celcius", "°C"),
     ("centigrade", "°C"),
     ("fahrenheit", "°F"),
     ("mole", "mol"),
@@ -270,6 +284,28 @@ fn powered(symbol: &str) -> Option<String> {
     let power = symbol.strip_prefix(rest)?;
     let base = if units::find(rest).is_some() { rest.to_owned() } else { run_together(rest)? };
     Some(format!("{base}^{power}"))
+}
+
+/// Can a symbol that is not known mean only one unit: an abbreviation made up on the spot, or a unit's name?
+pub(super) fn is_plain(symbol: &str) -> bool {
+    let symbol = look_alikes(symbol);
+    let slip = SLIPS.iter().any(|(slip, meant)| *slip == symbol && !meant.is_empty());
+    let kilo = || symbol.strip_prefix('K').is_some_and(|rest| units::find(&format!("k{rest}")).is_some());
+    !SEVERAL.contains(&symbol.as_ref())
+        && (slip || named(&symbol).is_some() || units::find(&symbol).is_some() || kilo())
+}
+
+/// Slips and names that have more than one meaning, by trade or country, or none that all agree upon.
+const SEVERAL: [&str; 26] = [
+    "Cm", "gs", "lt", "M", "mM", "cal", "kcal", "Cal", "Btu", "BTU", "gal", "pt", "qt", "floz", "cps", "bpm", "ton",
+    "tons", "pound", "pounds", "ounce", "ounces", "degree", "degrees", "Degree", "Degrees",
+];
+
+/// The two units of a product that is written without a sign between: `kg` and `m` of `kgm`.
+pub(super) fn parted(symbol: &str) -> Option<(&str, &str)> {
+    let product = run_together(symbol)?;
+    let (left, _) = product.split_once('*')?;
+    symbol.split_at_checked(left.len())
 }
 
 /// `Nm`, `kgK`, `VAs`: two units without a sign between. Only usual ones with usual prefixes, or half

@@ -315,6 +315,16 @@ impl Units {
         spelling.over.iter().chain(&spelling.under).all(|(symbol, _)| self.one(symbol).is_some())
     }
 
+    /// Can that unknown symbol mean only one unit: `sec`, `Newtons`, `Kg`?
+    pub fn is_plain_slip(symbol: &str) -> bool {
+        mistyped::is_plain(symbol)
+    }
+
+    /// The two units of a product without a sign between: `kg` and `m` of `kgm`.
+    pub fn parted(symbol: &str) -> Option<(&str, &str)> {
+        mistyped::parted(symbol)
+    }
+
     /// One symbol: the course's own first, then the longest whole symbol, then prefix and unit.
     fn one(&self, symbol: &str) -> Option<Unit> {
         let symbol = units::folded(symbol);

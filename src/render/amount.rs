@@ -39,7 +39,7 @@ pub(super) fn math(amount: &Amount, course: &Course) -> Option<Math> {
         let part = match step {
             AmountStep::Number(number) => self::number(number.value, course),
             AmountStep::Range => Part { row: vec![Math::Word(words::RANGE.of(course).into())], rank: Rank::Number },
-            AmountStep::Unit(unit) => with_unit(stack.pop()?, &unit.value),
+            AmountStep::Unit(unit) => with_unit(stack.pop()?, &unit.value, course),
             operator => {
                 let (right, left) = (stack.pop()?, stack.pop()?);
                 combined(operator, left, right, course)
@@ -76,10 +76,16 @@ fn number(number: Number, course: &Course) -> Part {
     Part { row: vec![finish(parts, power, &Spelling::default())], rank }
 }
 
-fn with_unit(part: Part, unit: &Spelling) -> Part {
+fn with_unit(part: Part, unit: &Spelling, course: &Course) -> Part {
     let mut row = part.at_least(Rank::Fraction);
-    row.push(Math::Unit(shown(unit)));
+    row.push(Math::Unit(if is_digit(unit) { digits(unit, course) } else { shown(unit) }));
     Part { row, rank: Rank::Quantity }
+}
+
+/// Steps of a display, in the course's language.
+fn digits(typed: &Spelling, course: &Course) -> Spelling {
+    let word = if typed.alone() == Some(words::DIGIT.text) { words::DIGIT } else { words::DIGITS };
+    Spelling::symbol(word.of(course))
 }
 
 fn combined(operator: &AmountStep, left: Part, right: Part, course: &Course) -> Part {

@@ -39,7 +39,7 @@ pub(super) fn heading(view: View<'_>, id: QuantityId) -> Option<Vec<Piece>> {
 /// How a column is mentioned: by its name, where that is asked for, else by its heading.
 pub(super) fn called(view: View<'_>, id: QuantityId, style: Style) -> Option<Vec<Piece>> {
     match style {
-        Style::Name => column(view, id).map(|(quantity, _)| vec![style::name(quantity)]),
+        Style::Name => column(view, id).map(|(quantity, _)| vec![style::name(view, quantity)]),
         _ => heading(view, id),
     }
 }

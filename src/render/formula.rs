@@ -3,7 +3,8 @@
 use super::figure::{finish, typed_parts};
 use super::piece::{Math, Sign};
 use super::unit::shown;
-use crate::course::DecimalSign;
+use super::words;
+use crate::course::{Course, DecimalSign};
 use crate::parse::ast::{Binary, Formula, Function, Number, Step, Symbol};
 use crate::quantity::unit::Spelling;
 
@@ -51,14 +52,14 @@ impl Part {
 }
 
 /// The formula, its symbols as `symbol` has them. `None` where it is too long to print.
-pub(super) fn math(formula: &Formula, sign: DecimalSign, symbol: &dyn Fn(&Symbol) -> Part) -> Option<Math> {
+pub(super) fn math(formula: &Formula, course: &Course, symbol: &dyn Fn(&Symbol) -> Part) -> Option<Math> {
     if formula.steps.len() > MOST_STEPS {
         return None;
     }
     let mut stack: Vec<Part> = Vec::new();
     for step in &formula.steps {
         let part = match &step.value {
-            Step::Number(number, unit) => constant(*number, unit.as_ref().map(|unit| &unit.value), sign),
+            Step::Number(number, unit) => constant(*number, unit.as_ref().map(|unit| &unit.value), course.decimal),
             Step::Symbol(name) => symbol(name),
             Step::Pi => Part::new(Math::Pi, Rank::Whole),
             Step::Negate => negative(stack.pop()?),
@@ -68,7 +69,7 @@ pub(super) fn math(formula: &Formula, sign: DecimalSign, symbol: &dyn Fn(&Symbol
             }
             Step::Call(function, count) => {
                 let arguments = stack.split_off(stack.len().checked_sub(*count)?);
-                call(*function, arguments)
+                call(*function, arguments, course)
             }
         };
         stack.push(part);
@@ -116,7 +117,7 @@ fn joined(mut left: Vec<Math>, sign: Sign, right: Vec<Math>, rank: Rank) -> Part
     Part { row: left, rank }
 }
 
-fn call(function: Function, arguments: Vec<Part>) -> Part {
+fn call(function: Function, arguments: Vec<Part>, course: &Course) -> Part {
     let mut arguments: Vec<Math> = arguments.into_iter().map(|part| Math::row(part.row)).collect();
     match (function, arguments.len()) {
         (Function::Sqrt | Function::Cbrt, 1) => {
@@ -127,14 +128,29 @@ fn call(function: Function, arguments: Vec<Part>) -> Part {
         // As it is typed: which of the two is upright is not told by their order.
         (Function::Slope | Function::Intercept | Function::SlopeThroughOrigin, 2) => {
             let across = arguments.remove(1);
-            let mut row = vec![arguments.remove(0), Math::Word(" against ".into()), across];
+            let against = Math::Word(format!(" {} ", words::AGAINST.of(course)));
+            let mut row = vec![arguments.remove(0), against, across];
             if function == Function::SlopeThroughOrigin {
-                row.extend([Math::Word(" through ".into()), Math::Digits("0".into())]);
+                let through = Math::Word(format!(" {} ", words::THROUGH.of(course)));
+                row.extend([through, Math::Digits("0".into())]);
             }
-            Part::new(Math::Call(function, vec![Math::Row(row)]), Rank::Whole)
+            named(function, vec![Math::Row(row)], course)
         }
-        _ => Part::new(Math::Call(function, arguments), Rank::Whole),
+        _ => named(function, arguments, course),
     }
+}
+
+/// A function by its name in the course's language, where it has one of its own there.
+fn named(function: Function, arguments: Vec<Math>, course: &Course) -> Part {
+    let own = words::of_function(function).map(|word| word.of(course)).filter(|name| *name != function.word());
+    let Some(name) = own else { return Part::new(Math::Call(function, arguments), Rank::Whole) };
+    let mut inside = Vec::new();
+    for argument in arguments {
+        inside.extend((!inside.is_empty()).then_some(Math::Sign(Sign::Comma)));
+        inside.push(argument);
+    }
+    let row = vec![Math::Word(name.to_owned()), Math::Bracket(Box::new(Math::row(inside)))];
+    Part { row, rank: Rank::Whole }
 }
 
 #[cfg(test)]
@@ -168,7 +184,7 @@ mod tests {
 
     fn shown(text: &str) -> String {
         let plain = |name: &Symbol| Part::new(Math::Symbol(name.clone()), Rank::Whole);
-        write(&math(&formula(text), DecimalSign::Point, &plain).unwrap(), Blanks::Simple)
+        write(&math(&formula(text), &Course::default(), &plain).unwrap(), Blanks::Simple)
     }
 
     #[test]
@@ -209,7 +225,7 @@ mod tests {
     fn a_formula_of_any_length_is_answered() {
         let long = format!("a{}", " a +".repeat(100_000));
         let plain = |name: &Symbol| Part::new(Math::Symbol(name.clone()), Rank::Whole);
-        assert_eq!(math(&formula(&long), DecimalSign::Point, &plain), None);
-        assert_eq!(math(&formula("a +"), DecimalSign::Point, &plain), None);
+        assert_eq!(math(&formula(&long), &Course::default(), &plain), None);
+        assert_eq!(math(&formula("a +"), &Course::default(), &plain), None);
     }
 }

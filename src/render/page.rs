@@ -6,7 +6,7 @@ use minijinja::{AutoEscape, Environment, UndefinedBehavior, Value, context};
 
 use super::html::Body;
 use super::{Options, View, words};
-use crate::course::too_deep;
+use crate::course::{self, Course};
 
 const PAGE: &str = include_str!("page.html");
 const STYLE: &str = include_str!("page.css");
@@ -14,9 +14,6 @@ const STYLE: &str = include_str!("page.css");
 /// How many steps a template may take: thousands of times what a page needs, and stopped within
 /// milliseconds.
 const FUEL: u64 = 100_000;
-
-/// A front matter longer than this is no front matter.
-const MOST_FRONT_MATTER: usize = 1 << 20;
 
 /// What is wrong with a template.
 #[derive(Debug)]
@@ -54,7 +51,7 @@ pub(super) fn write(view: View<'_>, body: &Body, options: &Options) -> Result<St
     environment.set_debug(true);
     let context = context! {
         title,
-        lang => front.lang.as_deref().unwrap_or("en"),
+        lang => front.lang.as_deref().unwrap_or_else(|| language(view.course)),
         author => front.author.unwrap_or_default(),
         date => front.date.unwrap_or_default(),
         has_heading => body.has_title,
@@ -63,6 +60,15 @@ pub(super) fn write(view: View<'_>, body: &Body, options: &Options) -> Result<St
     };
     let rendered = environment.template_from_str(template).and_then(|template| template.render(context));
     rendered.map_err(|error| described(&error, template))
+}
+
+/// The language of the words that are written into the report, where it is a language tag.
+fn language(course: &Course) -> &str {
+    Some(words::LANGUAGE.of(course)).filter(|lang| is_tag(lang)).unwrap_or(words::LANGUAGE.text)
+}
+
+fn is_tag(lang: &str) -> bool {
+    lang.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-')
 }
 
 /// What went wrong, with the words of the template where that is known.
@@ -85,26 +91,7 @@ struct FrontMatter {
 impl FrontMatter {
     fn of(view: View<'_>) -> Self {
         let text = view.document.front_matter.map_or("", |span| span.of(view.document.source));
-        if text.is_empty() || text.len() > MOST_FRONT_MATTER || too_deep(text).is_some() {
-            return Self::default();
-        }
-        // Whether it can be read at all is for the course to say.
-        let Ok(yaml) = serde_yaml::from_str::<serde_yaml::Value>(text) else { return Self::default() };
-        let entry = |key: &str| yaml.get(key).and_then(words_of).filter(|text| !text.is_empty());
-        let lang = entry("lang").filter(|lang| lang.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-'));
-        Self { title: entry("title"), author: entry("author"), date: entry("date"), lang }
-    }
-}
-
-/// A scalar as text, a list of them with commas.
-fn words_of(value: &serde_yaml::Value) -> Option<String> {
-    match value {
-        serde_yaml::Value::String(text) => Some(text.trim().to_owned()),
-        serde_yaml::Value::Number(number) => Some(number.to_string()),
-        serde_yaml::Value::Sequence(list) => {
-            let words: Option<Vec<String>> = list.iter().map(|entry| entry.as_str().map(str::to_owned)).collect();
-            words.map(|words| words.join(", "))
-        }
-        _ => None,
+        let [title, author, date, lang] = course::texts(text, ["title", "author", "date", "lang"]);
+        Self { title, author, date, lang: lang.filter(|lang| is_tag(lang)) }
     }
 }

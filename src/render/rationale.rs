@@ -260,7 +260,8 @@ fn kind(source: &Source, course: &Course) -> Vec<Piece> {
         (None, kind) => kind_word(kind).of(course).to_owned(),
     };
     // What kind of limit it is matters to standard uncertainties only.
-    let shape = (course.combine == Combine::Standard).then(|| format!(", {}", source.shape.word()));
+    let shape =
+        (course.combine == Combine::Standard).then(|| format!(", {}", words::of_shape(source.shape).of(course)));
     let word = vec![Piece::Text(word + &shape.unwrap_or_default())];
     match &source.instrument {
         None => word,
@@ -515,7 +516,17 @@ fn cause(view: View<'_>, cause: &Cause<'_>) -> Vec<Piece> {
     }
     let symbol = match &cause.of {
         Of::Quantity(quantity) | Of::Row(quantity, _) => vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))],
-        several => vec![Piece::Text(several.words())],
+        Of::Fit(y, x, through_origin) => {
+            let symbol = |quantity: &Quantity| Math::Symbol(quantity.symbol.clone());
+            let against = Math::Word(format!(" {} ", words::AGAINST.of(view.course)));
+            let mut row = vec![symbol(y), against, symbol(x)];
+            if *through_origin {
+                let through = Math::Word(format!(" {} ", words::THROUGH.of(view.course)));
+                row.extend([through, Math::Digits("0".into())]);
+            }
+            vec![Piece::Math(Math::row(row))]
+        }
+        several @ Of::Scatter(_) => vec![Piece::Text(several.words())],
     };
     words::SOURCE_OF.filled(view.course, &[("symbol", symbol), ("kind", kind)])
 }

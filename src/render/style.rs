@@ -12,7 +12,7 @@ use crate::evaluate::sheet::{Compared, Origin};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Against, Comparison, Estimate, Formula, Item, Style, Symbol};
 use crate::quantity::unit::Spelling;
-use crate::quantity::{Decimal, Figures, Unit, Units, figures, round};
+use crate::quantity::{Decimal, Figures, Unit, figures, round};
 
 /// The unit that a quantity is shown in where nothing else is asked for: that of the author's own
 /// figure, where there is one.
@@ -40,15 +40,15 @@ pub(super) fn styled(view: View<'_>, id: QuantityId, unit: Option<&Unit>, style:
         },
         Style::Relative => vec![relative(view, quantity)?],
         Style::Interval => interval(view, figure, spelling),
-        Style::Name => vec![name(quantity)],
+        Style::Name => vec![name(view, quantity)],
         Style::Working => working(view, quantity, figure.math(spelling, sign)),
     })
 }
 
 /// What a quantity is called: by its symbol, where it has no name.
-pub(super) fn name(quantity: &Quantity) -> Piece {
-    match &quantity.name {
-        Some(name) => Piece::Text(name.clone()),
+pub(super) fn name(view: View<'_>, quantity: &Quantity) -> Piece {
+    match words::name_of(quantity, view.course) {
+        Some(name) => Piece::Text(name.to_owned()),
         None => Piece::Math(Math::Symbol(quantity.symbol.clone())),
     }
 }
@@ -106,7 +106,7 @@ fn working(view: View<'_>, quantity: &Quantity, result: Math) -> Vec<Piece> {
     };
     let mut pieces = vec![Piece::Math(equation(&quantity.symbol, [symbols]))];
     if !quantity.operands.is_empty() {
-        let numbers = formula::math(formula, view.course.decimal, &|symbol| substituted(view, symbol));
+        let numbers = formula::math(formula, view.course, &|symbol| substituted(view, symbol));
         pieces.extend(numbers.into_iter().flat_map(|numbers| [blank(), side(numbers)]));
     }
     pieces.extend([blank(), side(result)]);
@@ -115,7 +115,7 @@ fn working(view: View<'_>, quantity: &Quantity, result: Math) -> Vec<Piece> {
 
 /// The formula as it is printed, its symbols as symbols; `None` of a long one.
 pub(super) fn printed(view: View<'_>, formula: &Formula) -> Option<Math> {
-    formula::math(formula, view.course.decimal, &|symbol| Part::new(Math::Symbol(symbol.clone()), Rank::Whole))
+    formula::math(formula, view.course, &|symbol| Part::new(Math::Symbol(symbol.clone()), Rank::Whole))
 }
 
 /// What stands in place of a formula that is too long to print.
@@ -206,8 +206,7 @@ fn intervals(view: View<'_>, compared: &Compared, left: &[Piece], right: &[Piece
 /// A value from elsewhere, with the digits and in the unit that it was typed in.
 fn reference(view: View<'_>, estimate: &Estimate, compared: &Compared) -> Option<Piece> {
     let spelling = estimate.unit.as_ref().map(|unit| &unit.value);
-    let unit = spelling.map_or_else(|| Some(Unit::one()), |spelling| Units::default().find(spelling).ok());
-    // A unit of the course is not known here; the uncertainty then is the one in the left side's unit.
+    let unit = spelling.map_or_else(|| Some(Unit::one()), |spelling| view.sheet.units.find(spelling).ok());
     let factor = unit.map_or(1.0, |unit| compared.unit.factor() / unit.factor());
     let number = estimate.value.value;
     let total = match compared.reference.1 {

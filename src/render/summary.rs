@@ -32,7 +32,7 @@ pub(super) fn summary(view: View<'_>) -> Option<Table> {
             };
             let cells = vec![
                 vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))],
-                quantity.name.iter().map(|name| Piece::Text(name.clone())).collect(),
+                words::name_of(quantity, course).map(|name| Piece::Text(name.to_owned())).into_iter().collect(),
                 value,
                 relative(view, quantity).into_iter().collect(),
             ];

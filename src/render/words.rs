@@ -3,6 +3,11 @@
 
 use super::piece::Piece;
 use crate::course::Course;
+use crate::evaluate::Quantity;
+use crate::evaluate::sheet::Origin;
+use crate::parse::ast::Function;
+use crate::quantity::Shape;
+use crate::quantity::constants::Constant;
 
 /// A word or a sentence, and the key by which a course replaces it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -75,6 +80,28 @@ words! {
     COUNTING = "counting", "counting";
     RANGE = "range", "range";
     OF = "of", "of";
+    DIGIT = "digit", "digit";
+    DIGITS = "digits", "digits";
+    AGAINST = "against", "against";
+    THROUGH = "through", "through";
+    FUNCTION_MEAN = "function-mean", "mean";
+    FUNCTION_SUM = "function-sum", "sum";
+    FUNCTION_SD = "function-sd", "sd";
+    FUNCTION_SEM = "function-sem", "sem";
+    FUNCTION_COUNT = "function-count", "count";
+    FUNCTION_FIRST = "function-first", "first";
+    FUNCTION_LAST = "function-last", "last";
+    FUNCTION_ROW = "function-row", "row";
+    FUNCTION_SLOPE = "function-slope", "slope";
+    FUNCTION_INTERCEPT = "function-intercept", "intercept";
+    FUNCTION_WMEAN = "function-wmean", "wmean";
+    SHAPE_NORMAL = "normal", "normal";
+    SHAPE_RECTANGULAR = "rectangular", "rectangular";
+    SHAPE_TRIANGULAR = "triangular", "triangular";
+    SHAPE_ARCSINE = "arcsine", "arcsine";
+    SHAPE_TRAPEZOIDAL = "trapezoidal", "trapezoidal";
+    SHAPE_EXPANDED = "expanded", "k";
+    SHAPE_LEVEL = "level", "level";
     INTERVAL = "interval", "{low} to {high}";
     LONG_FORMULA = "long-formula", "a formula of {count} steps";
     AGREE = "agree", "{left} against {right}: they differ by {difference} and agree within their uncertainties";
@@ -91,6 +118,52 @@ words! {
     RELATIVE = "relative", "Relative";
     TABLE = "table", "Table";
     UNTITLED = "untitled", "Laboratory report";
+    LANGUAGE = "language", "en";
+}
+
+/// The key by which a course gives a constant of nature its name in the course's language: `constant-m_e`.
+pub fn key_of_constant(constant: &Constant) -> String {
+    format!("constant-{}", constant.symbol)
+}
+
+/// What a quantity is called; a constant's name in the course's language.
+pub(super) fn name_of<'n>(quantity: &'n Quantity, course: &'n Course) -> Option<&'n str> {
+    let own = match &quantity.origin {
+        Origin::Constant(constant) => course.words.get(&key_of_constant(constant)),
+        _ => None,
+    };
+    own.or(quantity.name.as_ref()).map(String::as_str)
+}
+
+/// The name of a function over columns, or of several quantities. Those of mathematics are the same in all languages.
+pub(super) const fn of_function(function: Function) -> Option<Word> {
+    Some(match function {
+        Function::Mean => FUNCTION_MEAN,
+        Function::Sum => FUNCTION_SUM,
+        Function::Sd => FUNCTION_SD,
+        Function::Sem => FUNCTION_SEM,
+        Function::Count => FUNCTION_COUNT,
+        Function::First => FUNCTION_FIRST,
+        Function::Last => FUNCTION_LAST,
+        Function::Row => FUNCTION_ROW,
+        Function::Slope | Function::SlopeThroughOrigin => FUNCTION_SLOPE,
+        Function::Intercept => FUNCTION_INTERCEPT,
+        Function::Wmean => FUNCTION_WMEAN,
+        _ => return None,
+    })
+}
+
+/// What kind of limit an amount is.
+pub(super) const fn of_shape(shape: Shape) -> Word {
+    match shape {
+        Shape::Normal => SHAPE_NORMAL,
+        Shape::Rectangular => SHAPE_RECTANGULAR,
+        Shape::Triangular => SHAPE_TRIANGULAR,
+        Shape::Arcsine => SHAPE_ARCSINE,
+        Shape::Trapezoidal(_) => SHAPE_TRAPEZOIDAL,
+        Shape::Expanded(_) => SHAPE_EXPANDED,
+        Shape::Level(_) => SHAPE_LEVEL,
+    }
 }
 
 impl Word {

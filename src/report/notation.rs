@@ -1,22 +1,47 @@
 //! What the rooms below `course` lend it, so that a course file's amounts are judged where they stand.
 
 use crate::check;
-use crate::course::Notation;
+use crate::course::{Notation, Size, Sizeless};
+use crate::evaluate;
+use crate::evaluate::fault::FaultKind;
 use crate::parse;
 use crate::parse::ast::{Amount, AmountStep};
+use crate::quantity::Units;
+use crate::quantity::constants::CONSTANTS;
 use crate::quantity::unit::Spelling;
 use crate::render::words;
 
 /// What the room `course` needs to know of those below it.
-pub const NOTATION: Notation =
-    Notation { rules: rule_names, words: word_keys, amount: units_of_amount, estimate: units_of_estimate, unit };
+pub const NOTATION: Notation = Notation {
+    rules: rule_names,
+    words: all_words,
+    amount: units_of_amount,
+    estimate: units_of_estimate,
+    unit,
+    symbol: is_symbol,
+    units: evaluate::units::of_course,
+    size,
+};
 
 fn rule_names() -> Vec<&'static str> {
     check::rules().iter().map(|rule| rule.name).collect()
 }
 
-fn word_keys() -> Vec<&'static str> {
-    words::ALL.iter().map(|word| word.key).collect()
+fn all_words() -> Vec<(String, &'static str)> {
+    let written = words::ALL.iter().map(|word| (word.key.to_owned(), word.text));
+    written.chain(CONSTANTS.iter().map(|constant| (words::key_of_constant(constant), constant.name))).collect()
+}
+
+fn is_symbol(text: &str) -> bool {
+    parse::symbol(text).is_ok()
+}
+
+fn size(text: &str, units: &Units) -> Size {
+    evaluate::units::size(text, units).map_err(|fault| match fault {
+        FaultKind::UnitsDiffer { .. } => Sizeless::UnitsDiffer,
+        FaultKind::AmountWithoutSize { why } => Sizeless::Because(why),
+        _ => Sizeless::Because("one of its units is not known"),
+    })
 }
 
 fn units_of_amount(text: &str) -> Option<Vec<Spelling>> {

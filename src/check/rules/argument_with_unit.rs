@@ -24,6 +24,9 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
         let FaultKind::NotANumber { function, dimension } = fault.kind else { continue };
+        if desk.rests_on_bare(fault.item) {
+            continue;
+        }
         let (message, help) = worded(function, dimension);
         found.push(RULE.at(fault.span, message, help));
     }

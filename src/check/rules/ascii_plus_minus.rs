@@ -1,9 +1,8 @@
 //! `ascii-plus-minus`: `+-` in the text where a reader should see `±`.
 
-use super::prose_measurement::around;
 use crate::check::desk::Desk;
+use crate::check::pairs;
 use crate::check::{Finding, Page, Rule, Severity};
-use crate::span::Span;
 
 pub(super) static RULE: Rule = Rule {
     name: "ascii-plus-minus",
@@ -25,9 +24,8 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let masked = &desk.context.document.masked;
     for sign in ["+/-", "+-"].into_iter().filter(|sign| masked.contains(sign)) {
         for &words in &desk.prose().words {
-            for span in around(words, words.of(masked), sign) {
-                let Some(at) = span.of(masked).find(sign) else { continue };
-                let place = Span::new(span.start + at, span.start + at + sign.len());
+            for pair in pairs::around(words, words.of(masked), sign) {
+                let place = pair.sign;
                 let message =
                     format!("`{sign}` stands in the text as it was typed, and a reader has to guess what it means");
                 found.push(

@@ -4,7 +4,7 @@ use crate::check::desk::Desk;
 use crate::check::displayed;
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
-use crate::quantity::Exact;
+use crate::quantity::{Decimal, Exact};
 
 pub(super) static RULE: Rule = Rule {
     name: "beyond-display",
@@ -26,17 +26,19 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for shown in displayed::readings(desk) {
-        let finer = shown.value.last_place() < shown.step.last_place();
-        let whole = || {
-            let steps = Exact::of(shown.value)?.over(Exact::of(shown.step)?)?;
-            Some(steps.decimal().is_some_and(|steps| steps.trimmed().last_place() >= 0))
-        };
-        if !finer && whole() != Some(false) {
-            continue;
-        }
+        let Some(value) = shown.values.iter().find(|value| is_beyond(value.value, shown.step)) else { continue };
         let step = say::with_unit(&say::decimal(shown.step), &shown.quantity.unit);
         let message = format!("the display has steps of {step}, so it cannot have shown this value");
         let help = "record what the display showed, digit for digit, or name the instrument that was used";
-        found.push(RULE.at(shown.span, message, help));
+        found.push(RULE.at(value.span, message, help));
     }
+}
+
+/// Has it a digit below the step, or is it no whole number of steps?
+fn is_beyond(value: Decimal, step: Decimal) -> bool {
+    let whole = || {
+        let steps = Exact::of(value)?.over(Exact::of(step)?)?;
+        Some(steps.decimal().is_some_and(|steps| steps.trimmed().last_place() >= 0))
+    };
+    value.last_place() < step.last_place() || whole() == Some(false)
 }

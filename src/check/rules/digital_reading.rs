@@ -1,8 +1,9 @@
 //! `digital-reading`: a reading uncertainty on a digital display.
 
 use crate::check::desk::Desk;
+use crate::check::instrument;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
-use crate::evaluate::sheet::Origin;
+use crate::evaluate::sheet::Source;
 use crate::quantity::Kind;
 
 pub(super) static RULE: Rule = Rule {
@@ -25,12 +26,14 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
-        let Origin::Reading(record) = &quantity.origin else { continue };
-        if record.display.is_none() {
+        // What an instrument brings in itself is not the author's.
+        let by_eye =
+            |source: &&Source| source.kind == Kind::Reading && source.amount != 0.0 && source.instrument.is_none();
+        let mut clauses = quantity.sources.iter().filter(by_eye).peekable();
+        if clauses.peek().is_none() || instrument::display(desk, quantity).is_none() {
             continue;
         }
-        let by_eye = |kind: &Kind| *kind == Kind::Reading;
-        for source in quantity.sources.iter().filter(|source| by_eye(&source.kind) && source.amount != 0.0) {
+        for source in clauses {
             let message = "this is a reading uncertainty, but a digital display leaves nothing to the eye";
             let help = "take the clause out: the instrument brings its own; if the last digit flickers, call it `definition` and say so";
             found.push(RULE.at(source.span, message, help));

@@ -4,6 +4,8 @@ use crate::check::desk::Desk;
 use crate::check::displayed;
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::quantity::Decimal;
+use crate::span::Spanned;
 
 pub(super) static RULE: Rule = Rule {
     name: "display-digits-missing",
@@ -23,10 +25,14 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for shown in displayed::readings(desk).filter(|shown| shown.value.last_place() > shown.step.last_place()) {
+    for shown in displayed::readings(desk) {
+        let short = |value: &Spanned<Decimal>| value.value.last_place() > shown.step.last_place();
+        // Of many, one with fewer digits than the others is a slip of another name.
+        let Some(first) = shown.values.first().filter(|_| shown.values.iter().all(short)) else { continue };
         let step = say::with_unit(&say::decimal(shown.step), &shown.quantity.unit);
-        let message = format!("the display shows steps of {step}, but this value is recorded with fewer digits");
+        let what = if shown.among_others() { "these values are" } else { "this value is" };
+        let message = format!("the display shows steps of {step}, but {what} recorded with fewer digits");
         let help = "record every digit that the display shows, a zero at the end included";
-        found.push(RULE.at(shown.span, message, help));
+        found.push(RULE.at(first.span, message, help));
     }
 }

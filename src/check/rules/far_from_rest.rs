@@ -1,20 +1,23 @@
 //! `far-from-rest`: one repeated reading far from the others.
 
 use crate::check::desk::Desk;
+use crate::check::displayed;
 use crate::check::say;
 use crate::check::student;
 use crate::check::{Finding, Page, Rule, Severity};
-use crate::evaluate::sheet::{Origin, Repeated};
-use crate::parse::ast::Number;
-use crate::span::Spanned;
+use crate::evaluate::Quantity;
+use crate::evaluate::sheet::Origin;
+use crate::quantity::Decimal;
+use crate::span::{Span, Spanned};
 
 pub(super) static RULE: Rule = Rule {
     name: "far-from-rest",
     group: "reading",
     severity: Severity::Advice,
     page: &Page {
-        does: "Points at the value of a repeated reading, of seven or more, that lies farther from their mean than chance allows \
-               once in a hundred such lists (Grubbs' test, two-sided, one per cent). Nothing is ever left out for it.",
+        does: "Points at the value of a repeated reading, of five or more, that lies farther from their mean than chance allows \
+               once in a hundred such lists (Grubbs' test, two-sided, one per cent), and five steps of its last digit from its \
+               neighbour. Nothing is ever left out for it.",
         why: "A slip of the hand hides in a mean, where it is hard to find later. Whether it was one only you can tell.",
         wrong: "Swings of ~{t = 2.31, 2.28, 2.30, 2.33, 2.29, 2.32, 3.31 s; reaction 0.20 s \"by hand\"}.\n",
         right: "Swings of ~{t = 2.31, 2.28, 2.30, 2.33, 2.29, 2.32, 2.31 s; reaction 0.20 s \"by hand\"}.\n",
@@ -27,41 +30,62 @@ pub(super) static RULE: Rule = Rule {
 /// The chance of a false alarm in a list of normally distributed values.
 const LEVEL: f64 = 0.01;
 
-/// Among fewer the test finds too much: the largest ratio that four values can have is 1.5, and chance reaches it.
-const FEWEST: usize = 7;
+/// Among fewer the test finds nothing: the largest ratio that four values can have is 1.5, and its limit is 1.496.
+const FEWEST: usize = 5;
+
+/// So many steps of the last digit have to lie between the far value and its nearest neighbour: rounded values
+/// that are mostly equal are not spread as the test supposes.
+const STEPS: f64 = 5.0;
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
-        let Origin::Repeated(repeated) = &quantity.origin else { continue };
-        let Some((far, ratio)) = farthest(repeated) else { continue };
+        let Some((far, ratio)) = counted(desk, quantity).as_deref().and_then(farthest) else { continue };
+        let number = desk.text(far).trim();
         let message = format!(
             "{} lies {} standard deviations from the mean of its list, farther than chance would put it",
-            say::quoted(desk.text(far.span)),
+            say::quoted(number),
             say::to_figures(ratio, 2)
         );
-        let help = format!(
-            "look into your notes: if something went wrong, add `without {} \"what went wrong\"`; if not, leave it in",
-            desk.text(far.span).trim()
-        );
-        found.push(RULE.at(far.span, message, help));
+        let help = if matches!(quantity.origin, Origin::Repeated(_)) {
+            format!(
+                "look into your notes: if something went wrong, add `without {number} \"what went wrong\"`; if not, leave it in"
+            )
+        } else {
+            "look into your notes: if something went wrong, write a dash in its cell and say what; if not, leave it in"
+                .into()
+        };
+        found.push(RULE.at(far, message, help));
     }
 }
 
-/// The value farthest from the mean of those that count, where it is too far, and how far in standard
-/// deviations of one value.
-fn farthest(repeated: &Repeated) -> Option<(&Spanned<Number>, f64)> {
-    let counted =
-        || repeated.values.iter().zip(&repeated.left_out).filter(|(_, out)| out.is_none()).map(|(value, _)| value);
-    let n = counted().count();
-    let deviation = repeated.deviation.filter(|deviation| *deviation > 0.0)?;
-    if n < FEWEST {
+/// The values of a repeated reading that count, or those of a column whose rows are such values.
+fn counted(desk: &Desk<'_>, quantity: &Quantity) -> Option<Vec<Spanned<Decimal>>> {
+    match &quantity.origin {
+        Origin::Repeated(repeated) => {
+            let values = displayed::values(desk, quantity).into_iter().zip(&repeated.left_out);
+            Some(values.filter(|(_, out)| out.is_none()).map(|(value, _)| value).collect())
+        }
+        Origin::Column(column) if column.repeat.is_some() => Some(displayed::values(desk, quantity)),
+        _ => None,
+    }
+}
+
+/// The value farthest from the mean, where it is too far, and how far in standard deviations of one value.
+fn farthest(values: &[Spanned<Decimal>]) -> Option<(Span, f64)> {
+    if values.len() < FEWEST {
         return None;
     }
-    let size = f64::from(u32::try_from(n).ok()?);
-    let mean = counted().map(|value| value.value.decimal.to_f64()).sum::<f64>() / size;
-    let off = |value: &Spanned<Number>| libm::fabs(value.value.decimal.to_f64() - mean) / deviation;
-    let far = counted().max_by(|a, b| off(a).total_cmp(&off(b)))?;
-    (off(far) > critical(n, size)?).then(|| (far, off(far)))
+    let size = f64::from(u32::try_from(values.len()).ok()?);
+    let numbers = || values.iter().map(|value| value.value.to_f64());
+    let mean = numbers().sum::<f64>() / size;
+    let deviation = libm::sqrt(numbers().map(|x| (x - mean) * (x - mean)).sum::<f64>() / (size - 1.0));
+    let off = |value: &Spanned<Decimal>| libm::fabs(value.value.to_f64() - mean);
+    let (place, far) = values.iter().enumerate().max_by(|(_, a), (_, b)| off(a).total_cmp(&off(b)))?;
+    let others = numbers().enumerate().filter(|(other, _)| *other != place);
+    let gap = others.map(|(_, x)| libm::fabs(x - far.value.to_f64())).fold(f64::INFINITY, f64::min);
+    let step = values.iter().map(|value| Decimal::step(value.value.last_place()).to_f64()).fold(0.0, f64::max);
+    let ratio = off(far) / deviation;
+    (gap > (STEPS - 0.5) * step && ratio > critical(values.len(), size)?).then_some((far.span, ratio))
 }
 
 /// Grubbs' critical value: (n−1)/√n · √(t²/(n−2+t²)) with t at the level α/(2n) of n−2 degrees of freedom.

@@ -34,6 +34,9 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         };
         let computed = Decimal::of_f64(measure.uncertainty / stated.unit.factor()).filter(|u| !u.is_zero());
         let Some(wanted) = computed.map(|u| figures::uncertainty(u, course.digits, course.round)) else { continue };
+        if super::stated::speaks_of(desk, quantity) {
+            continue;
+        }
         // A place off by two or more, or a third figure, is a slip of another name.
         let beside = typed.last_place().abs_diff(wanted.last_place()) == 1;
         if !beside || typed.figures() > MOST_FIGURES || typed.last_place() != stated.value.decimal.last_place() {

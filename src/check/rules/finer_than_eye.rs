@@ -1,9 +1,12 @@
 //! `finer-than-eye`: a tenth of a millimetre, read by eye.
 
 use crate::check::desk::Desk;
+use crate::check::instrument;
 use crate::check::words::{self, Told};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::evaluate::Quantity;
 use crate::evaluate::sheet::Source;
+use crate::parse;
 use crate::parse::ast::{Amount, AmountStep};
 use crate::quantity::{Dimension, Kind};
 use crate::span::Span;
@@ -14,7 +17,8 @@ pub(super) static RULE: Rule = Rule {
     severity: Severity::Advice,
     page: &Page {
         does: "Points at a reading uncertainty that is a smaller share of a division than an eye can settle: under a tenth of any \
-               division, or a tenth of a millimetre or less on a rule. It keeps silent where an instrument of the course is named.",
+               division, or a tenth of a millimetre or less on a rule. Beside an instrument of the course it is the instrument's \
+               `read_to` that counts.",
         why: "Between marks as close as millimetres most people can settle a quarter, between wide ones a tenth. A smaller claim \
               is a wish.",
         wrong: "The block is ~{l = 62.4 mm; reading 2 × 1/10 of 1 mm \"wooden rule, both ends\"} long.\n",
@@ -41,6 +45,7 @@ const HELPED: [&str; 11] = [
 ];
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    found.extend(desk.sound().filter_map(|(_, quantity)| below_course(desk, quantity)));
     for told in words::told(desk) {
         let by_eye = |source: &&Source| source.kind == Kind::Reading && source.amount != 0.0;
         let mut fine = told.quantity.sources.iter().filter(by_eye).filter_map(|source| claim(source, &told)).peekable();
@@ -53,6 +58,25 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             found.extend(fine.filter(|claim| claim.anywhere || ruled).map(worded));
         }
     }
+}
+
+/// A reading uncertainty that is smaller than the share of a division that the course says the eye can settle
+/// on the instrument named beside it.
+fn below_course(desk: &Desk<'_>, quantity: &Quantity) -> Option<Finding> {
+    let typed = |source: &&Source| source.kind == Kind::Reading && source.instrument.is_none() && source.amount != 0.0;
+    let source = quantity.sources.iter().find(typed)?;
+    let instrument = instrument::beside(desk, quantity)?;
+    let division = instrument::in_unit(desk, quantity, instrument.division.as_deref()?)?.to_f64();
+    let read_to = instrument.read_to.as_deref()?;
+    let share = parse::amount(read_to).ok().and_then(|amount| share(&amount))?;
+    if source.amount >= division * share * (1.0 - 1e-9) {
+        return None;
+    }
+    let message =
+        format!("this is less than {read_to} of a division, which is what the course says an eye can settle there");
+    let help = "take the clause out, so that the instrument's own counts, or say what helped the eye";
+    let helped = source.reason.as_deref().is_some_and(|reason| words::say(&words::plain(reason), &HELPED));
+    (!helped).then(|| RULE.at(source.span, message, help))
 }
 
 /// A reading uncertainty that may be finer than an eye can settle.

@@ -2,13 +2,13 @@
 
 use crate::check::data_sheet::{self, Beside};
 use crate::check::desk::Desk;
+use crate::check::instrument;
 use crate::check::say;
 use crate::check::words;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::{Origin, Record, Source};
 use crate::parse;
-use crate::parse::ast::{Clause, Item};
 use crate::quantity::{Decimal, Exact, Kind};
 
 pub(super) static RULE: Rule = Rule {
@@ -62,12 +62,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 /// What the data sheet of the instrument named in the item says of this reading, in its unit.
 fn said(desk: &Desk<'_>, quantity: &Quantity, record: &Record) -> Option<f64> {
-    let Item::Reading(reading) = desk.item(quantity.item)? else { return None };
-    let word = reading.clauses.iter().find_map(|clause| match &clause.value {
-        Clause::With(word) => Some(&word.value),
-        _ => None,
-    })?;
-    let text = desk.context.course.instruments.get(word)?.kinds.get(Kind::Instrument.word())?;
+    let text = instrument::beside(desk, quantity)?.kinds.get(Kind::Instrument.word())?;
     let number = record.value.value.decimal;
     let digit = record.display.map_or_else(|| Decimal::step(number.last_place()).to_f64(), Exact::to_f64);
     let unit = quantity.unit.as_difference();

@@ -1,9 +1,8 @@
 //! `larger-than-value`: 3 ± 5.
 
-use std::collections::HashSet;
-
 use crate::check::desk::Desk;
 use crate::check::say;
+use crate::check::uses::{closure, users};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Binary, Function, Item, Step};
@@ -35,13 +34,13 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         return;
     }
     let users = users(desk);
-    let mut spared = closure(differences(desk), &users);
+    // What is worked out of another one is as doubtful, and that is said there.
+    let follow = suspects.iter().flat_map(|(id, ..)| users[*id].iter().copied()).chain(differences(desk));
+    let spared = closure(follow.collect(), &users);
     for (id, quantity, measure) in suspects {
-        if !spared.insert(id) {
+        if spared.contains(&id) {
             continue;
         }
-        // What is worked out of this one is as doubtful, and that is said here.
-        spared.extend(closure(users[id].clone(), &users));
         let unit = quantity.unit.as_difference();
         let in_unit = |x: f64| say::with_unit(&say::number(x / unit.factor()), &unit);
         let message = format!(
@@ -60,31 +59,10 @@ fn counted(quantity: &Quantity) -> bool {
     quantity.sources.iter().any(|source| source.kind == Kind::Counting)
 }
 
-/// Of each quantity: those whose formulas use it.
-fn users(desk: &Desk<'_>) -> Vec<Vec<QuantityId>> {
-    let quantities = &desk.context.sheet.quantities;
-    let mut users = vec![Vec::new(); quantities.len()];
-    for (id, quantity) in quantities.iter().enumerate() {
-        quantity.operands.iter().for_each(|&operand| users[operand].push(id));
-    }
-    users
-}
-
 /// Results by subtraction; an intercept is one, and is near zero by its nature.
 fn differences(desk: &Desk<'_>) -> Vec<QuantityId> {
     let quantities = desk.context.sheet.quantities.iter().enumerate();
     quantities.filter(|(_, quantity)| desk.item(quantity.item).is_some_and(subtracts)).map(|(id, _)| id).collect()
-}
-
-/// These, and all that is worked out of them.
-fn closure(mut open: Vec<QuantityId>, users: &[Vec<QuantityId>]) -> HashSet<QuantityId> {
-    let mut found = HashSet::new();
-    while let Some(id) = open.pop() {
-        if found.insert(id) {
-            open.extend(&users[id]);
-        }
-    }
-    found
 }
 
 fn subtracts(item: &Item) -> bool {

@@ -18,6 +18,7 @@ mod digital_reading;
 mod display_digits_missing;
 mod domain_within_reach;
 mod doubtful_divisor;
+mod doubtful_unit;
 mod empty_reason;
 mod expected_disagrees;
 mod expected_missing;
@@ -38,7 +39,7 @@ mod no_reason;
 mod no_sensitivity;
 mod no_such_row;
 mod no_uncertainty;
-mod no_unit;
+pub(super) mod no_unit;
 mod no_weight;
 mod not_a_column;
 mod not_computed;
@@ -59,12 +60,14 @@ mod power_of_unit;
 mod prose_measurement;
 mod reaction_below_step;
 mod reaction_missing;
+mod reading_on_display;
 mod relative_to_zero;
 mod required_kind;
 mod results_apart;
 mod retyped_value;
 mod rough_number;
 mod same_reason_twice;
+mod scales_differ;
 pub(super) mod silence_unread;
 pub(super) mod silenced_in_vain;
 mod stated;
@@ -75,7 +78,7 @@ mod too_few_values;
 mod too_many_figures;
 mod unclosed;
 mod uneven_digits;
-mod unit_on_one_side;
+pub(super) mod unit_on_one_side;
 mod unit_or_symbol;
 mod unit_spelling;
 mod units_differ;
@@ -95,12 +98,13 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 86] = [
+static ALL: [&Rule; 89] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
     &ascii_plus_minus::RULE,
     &decimal_comma::RULE,
+    &doubtful_unit::RULE,
     &item_in_code::RULE,
     &no_blank_before_unit::RULE,
     &no_number_in_cell::RULE,
@@ -119,6 +123,7 @@ static ALL: [&Rule; 86] = [
     &places_differ::RULE,
     &retyped_value::RULE,
     &rough_number::RULE,
+    &scales_differ::RULE,
     &too_many_figures::RULE,
     &uneven_digits::RULE,
     &amount_without_size::RULE,
@@ -149,6 +154,7 @@ static ALL: [&Rule; 86] = [
     &over_a_division::RULE,
     &reaction_below_step::RULE,
     &reaction_missing::RULE,
+    &reading_on_display::RULE,
     &argument_with_unit::RULE,
     &column_as_value::RULE,
     &cycle::RULE,

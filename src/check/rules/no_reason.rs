@@ -88,7 +88,8 @@ fn typed_total(item: &Item) -> Option<(&Total, Span)> {
     })
 }
 
-fn is_zero(amount: &Amount) -> bool {
+/// Is it a plain zero?
+pub(super) fn is_zero(amount: &Amount) -> bool {
     amount.steps.iter().all(|step| match step {
         AmountStep::Number(number) => number.value.decimal.is_zero(),
         AmountStep::Unit(_) => true,

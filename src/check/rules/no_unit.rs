@@ -28,8 +28,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             Origin::Repeated(repeated) => repeated.values.last().map_or(quantity.span, |value| value.span),
             _ => continue,
         };
-        // A unit that stands there but is pure, such as `%`, is one.
-        if matches!(desk.item(quantity.item), Some(Item::Reading(reading)) if reading.unit.is_some()) {
+        if !is_plain(desk, quantity) {
             continue;
         }
         let message = format!("`{}` is a bare number, so nobody can tell what it measures", quantity.symbol);
@@ -40,7 +39,12 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 }
 
 /// Is it a number with neither unit nor source? A repeated reading has its scatter and is spared.
-pub(super) fn speaks_of(quantity: &Quantity) -> bool {
+pub(in crate::check) fn speaks_of(quantity: &Quantity) -> bool {
     let bare = quantity.unit.is_one() && super::no_uncertainty::is_without(quantity);
     bare && matches!(quantity.origin, Origin::Reading(_))
+}
+
+/// Does no unit stand there? One that is pure, such as `%`, is a unit.
+pub(in crate::check) fn is_plain(desk: &Desk<'_>, quantity: &Quantity) -> bool {
+    !matches!(desk.item(quantity.item), Some(Item::Reading(reading)) if reading.unit.is_some())
 }

@@ -1,14 +1,14 @@
 //! `outside-range`: a value that the instrument cannot show.
 
 use crate::check::desk::Desk;
+use crate::check::displayed;
+use crate::check::instrument;
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::Quantity;
-use crate::evaluate::sheet::Origin;
 use crate::parse;
-use crate::parse::ast::{AmountStep, Clause, Item, Number};
+use crate::parse::ast::AmountStep;
 use crate::quantity::Exact;
-use crate::span::Spanned;
 
 pub(super) static RULE: Rule = Rule {
     name: "outside-range",
@@ -30,14 +30,9 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
-        let values: &[Spanned<Number>] = match &quantity.origin {
-            Origin::Reading(record) => std::slice::from_ref(&record.value),
-            Origin::Repeated(repeated) => &repeated.values,
-            _ => continue,
-        };
         let Some((text, low, high)) = range(desk, quantity) else { continue };
-        for value in values {
-            let size = quantity.unit.to_si(Exact::of(value.value.decimal).unwrap_or(Exact::ZERO));
+        for value in displayed::values(desk, quantity) {
+            let size = quantity.unit.to_si(Exact::of(value.value).unwrap_or(Exact::ZERO));
             if size < low || size > high {
                 let message =
                     format!("{} lies outside the range of the instrument, {text}", say::quoted(desk.text(value.span)));
@@ -50,12 +45,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 /// The range of the instrument named in a reading's item: as its description has it, and its ends in SI.
 fn range<'r>(desk: &Desk<'r>, quantity: &Quantity) -> Option<(&'r str, f64, f64)> {
-    let Item::Reading(reading) = desk.item(quantity.item)? else { return None };
-    let word = reading.clauses.iter().find_map(|clause| match &clause.value {
-        Clause::With(word) => Some(&word.value),
-        _ => None,
-    })?;
-    let text = desk.context.course.instruments.get(word)?.range.as_deref()?;
+    let text = instrument::beside(desk, quantity)?.range.as_deref()?;
     let (low, high) = text.split_once(" to ")?;
     Some((text, end(desk, quantity, low)?, end(desk, quantity, high)?))
 }

@@ -1,13 +1,12 @@
 //! `over-a-division`: an eye that cannot tell one mark from the next.
 
 use crate::check::desk::Desk;
+use crate::check::instrument;
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::Source;
-use crate::parse;
-use crate::parse::ast::{AmountStep, Clause, Item};
-use crate::quantity::{Exact, Kind};
+use crate::quantity::Kind;
 
 pub(super) static RULE: Rule = Rule {
     name: "over-a-division",
@@ -45,16 +44,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 /// The division of the instrument named in the item, in the unit of its reading, and how many ends are read.
 fn division(desk: &Desk<'_>, quantity: &Quantity) -> Option<(f64, f64)> {
-    let Item::Reading(reading) = desk.item(quantity.item)? else { return None };
-    let word = reading.clauses.iter().find_map(|clause| match &clause.value {
-        Clause::With(word) => Some(&word.value),
-        _ => None,
-    })?;
-    let instrument = desk.context.course.instruments.get(word)?;
-    let amount = parse::amount(instrument.division.as_deref()?).ok()?;
-    let [AmountStep::Number(number), AmountStep::Unit(unit)] = &amount.steps[..] else { return None };
-    let unit = desk.unit(&unit.value)?;
-    let number = Exact::of(number.value.decimal)?.to_f64() * unit.factor() / quantity.unit.factor();
-    let fits = unit.dimension == quantity.unit.dimension;
-    fits.then(|| (number, f64::from(instrument.ends.unwrap_or(1).clamp(1, 2))))
+    let instrument = instrument::beside(desk, quantity)?;
+    let division = instrument::in_unit(desk, quantity, instrument.division.as_deref()?)?;
+    Some((division.to_f64(), f64::from(instrument.ends.unwrap_or(1).clamp(1, 2))))
 }

@@ -1,8 +1,10 @@
 //! `reaction-missing`: a time taken by hand, with nothing but the clock's own step.
 
 use crate::check::desk::Desk;
-use crate::check::words;
+use crate::check::sentence;
+use crate::check::words::{self, Told};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::evaluate::Quantity;
 use crate::evaluate::sheet::Origin;
 use crate::quantity::{Dimension, Kind};
 
@@ -11,8 +13,9 @@ pub(super) static RULE: Rule = Rule {
     group: "reading",
     severity: Severity::Advice,
     page: &Page {
-        does: "Points at a time which the author's words say was taken by hand or with a stopwatch, without a `reaction` \
-               uncertainty. It keeps silent where an instrument of the course is named.",
+        does: "Points at a time which the words of its item, or of its sentence, say was taken by hand or with a stopwatch, with an \
+               uncertainty under a tenth of a second and none of it called `reaction`. It keeps silent where an instrument of the \
+               course is named.",
         why: "A hand is a tenth of a second or two late, at the start and at the stop; the hundredths on the display are nothing \
               beside that.",
         wrong: "The gate swings in ~{t = 2.31 s; instrument 0.01 s \"last digit of the stopwatch\"}.\n",
@@ -55,15 +58,16 @@ const NO_HAND: [&str; 12] = [
     "datalogger",
 ];
 
+/// Words of a hand at the clock that say so in any sentence.
+const PLAINLY_BY_HAND: [&str; 6] = ["stopwatch", "stop watch", "by hand", "hand timed", "timed by hand", "phone timer"];
+
+/// An uncertainty that is as large as a hand's delay has it in, whatever it is called; in seconds.
+const DELAY: f64 = 0.1;
+
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let time = Dimension::new([0, 0, 1, 0, 0, 0, 0]);
     for told in words::told(desk).filter(|told| told.is(time)) {
-        let weighed = told.quantity.sources.iter().any(|source| matches!(source.kind, Kind::Reaction | Kind::Plain));
-        if weighed || super::no_uncertainty::is_without(told.quantity) {
-            continue;
-        }
-        let words = told.words();
-        if !words::say(&words, &BY_HAND) || words::say(&words, &NO_HAND) {
+        if is_weighed(told.quantity) || super::no_uncertainty::is_without(told.quantity) || !is_by_hand(desk, &told) {
             continue;
         }
         let span = match &told.quantity.origin {
@@ -80,4 +84,22 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             "add what it comes to, as in `; reaction 0.2 s \"by hand, start and stop\"`",
         ));
     }
+}
+
+/// Is the hand among its sources, by name, by size, or in the scatter of many readings?
+fn is_weighed(quantity: &Quantity) -> bool {
+    let sum: f64 = quantity.sources.iter().map(|source| source.amount * quantity.unit.factor()).sum();
+    let named = quantity.sources.iter().any(|source| matches!(source.kind, Kind::Reaction | Kind::Repeat));
+    named || sum >= DELAY || matches!(quantity.origin, Origin::Repeated(_))
+}
+
+/// Do the words of the item, or its sentence, speak of a hand, and none about it of a clock that needs none?
+fn is_by_hand(desk: &Desk<'_>, told: &Told<'_>) -> bool {
+    let words = told.words();
+    if words::say(&words, &NO_HAND) {
+        return false;
+    }
+    words::say(&words, &BY_HAND)
+        || words::say(&told.around(desk, sentence::sentence), &PLAINLY_BY_HAND)
+            && !words::say(&told.around(desk, sentence::paragraph), &NO_HAND)
 }

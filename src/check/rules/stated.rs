@@ -54,6 +54,12 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
 }
 
+/// Does this rule speak of what was stated of a result?
+pub(super) fn speaks_of<'r>(desk: &Desk<'r>, quantity: &'r Quantity) -> bool {
+    let both = quantity.measure.as_ref().zip(own::figure(desk, quantity));
+    both.is_some_and(|(measure, own)| of_result(&own, measure, desk.context.course).is_some())
+}
+
 /// A number in a cell of a result column is the author's own.
 fn of_cell(desk: &Desk<'_>, row: &Row, unit: &Arc<Unit>) -> Option<Finding> {
     let (value, measure) = (row.typed?, row.measure?);

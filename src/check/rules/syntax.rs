@@ -3,6 +3,7 @@
 use crate::check::desk::Desk;
 use crate::check::expected;
 use crate::check::say;
+use crate::check::times;
 use crate::check::{Certainty, Finding, NOTATION, Page, Rule, Severity};
 use crate::locate::Place;
 use crate::parse::{Fault, FaultKind};
@@ -30,10 +31,22 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             let next = parsed.faults.get(number + 1);
             // `5.0 cm, reading 0.1 cm`: the comma is the slip, not the unit before it.
             if fault.kind != FaultKind::UnitInList || !next.is_some_and(expected::is_comma_for_semicolon) {
-                found.extend(worded(fault, place, desk.text(fault.span).trim()));
+                found.extend(
+                    letter_for_times(desk, fault, place).or_else(|| worded(fault, place, desk.text(fault.span).trim())),
+                );
             }
         }
     }
+}
+
+/// `l x w`: the letter in place of the sign.
+fn letter_for_times(desk: &Desk<'_>, fault: &Fault, place: &Place<'_>) -> Option<Finding> {
+    if !matches!(fault.kind, FaultKind::SideBySide | FaultKind::Expected { .. }) {
+        return None;
+    }
+    let span = times::letter(desk, fault, place)?;
+    let message = "this is the letter x, which could be the symbol of a quantity and is no sign of multiplication";
+    Some(RULE.at(span, message, "write `×` or `*` for it").certain(span, "×"))
 }
 
 /// A fault in words; `None` where a rule of its own speaks of it. `there` is what stands at its place.
@@ -92,6 +105,7 @@ fn words(kind: &FaultKind, there: &str) -> Option<(String, String)> {
         | FaultKind::ThousandsSeparator { .. }
         | FaultKind::BlankProduct { .. }
         | FaultKind::TwoSlashes { .. }
+        | FaultKind::UnitWriting { .. }
         | FaultKind::OpenDenominator { .. }
         | FaultKind::InchAsKeyword
         | FaultKind::NoBlankBeforeUnit => None,
@@ -100,6 +114,10 @@ fn words(kind: &FaultKind, there: &str) -> Option<(String, String)> {
 
 fn of_a_formula(kind: &FaultKind, there: &str) -> Option<(String, String)> {
     Some(match kind {
+        FaultKind::SideBySide if there == "`k`" => (
+            "`k` is no unit, only the prefix of one".into(),
+            "write `K` for the kelvin, or the unit that the prefix belongs to, as in `km`".into(),
+        ),
         FaultKind::SideBySide => (
             format!("{there} stands side by side with what is before it, and that is never a product here"),
             "write the sign between them: `a * b`, `a · b` or `a × b`".into(),

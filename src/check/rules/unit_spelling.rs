@@ -5,6 +5,8 @@ use crate::check::desk::Desk;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::fault::FaultKind;
 use crate::parse;
+use crate::parse::UnitWriting;
+use crate::quantity::{Units, UnknownUnit};
 
 pub(super) static RULE: Rule = Rule {
     name: "unit-spelling",
@@ -23,69 +25,17 @@ pub(super) static RULE: Rule = Rule {
     check,
 };
 
-/// What is written for a unit, and the symbol that it can only mean.
-const SPELLINGS: [(&str, &str); 44] = [
-    ("sec", "s"),
-    ("secs", "s"),
-    ("second", "s"),
-    ("seconds", "s"),
-    ("mins", "min"),
-    ("minute", "min"),
-    ("minutes", "min"),
-    ("hr", "h"),
-    ("hrs", "h"),
-    ("hour", "h"),
-    ("hours", "h"),
-    ("gm", "g"),
-    ("gms", "g"),
-    ("gr", "g"),
-    ("gram", "g"),
-    ("grams", "g"),
-    ("Kg", "kg"),
-    ("KG", "kg"),
-    ("kgs", "kg"),
-    ("kilogram", "kg"),
-    ("kilograms", "kg"),
-    ("mtr", "m"),
-    ("mtrs", "m"),
-    ("meter", "m"),
-    ("meters", "m"),
-    ("metre", "m"),
-    ("metres", "m"),
-    ("cms", "cm"),
-    ("mms", "mm"),
-    ("kms", "km"),
-    ("Km", "km"),
-    ("Newton", "N"),
-    ("newton", "N"),
-    ("newtons", "N"),
-    ("Volt", "V"),
-    ("volt", "V"),
-    ("volts", "V"),
-    ("Hertz", "Hz"),
-    ("hertz", "Hz"),
-    ("HZ", "Hz"),
-    ("hz", "Hz"),
-    ("msec", "ms"),
-    ("amps", "A"),
-    ("deg_C", "degC"),
-];
-
 /// Does this rule speak of that unknown unit?
-pub(super) fn knows(symbol: &str) -> bool {
-    right_for(symbol).is_some()
-}
-
-fn right_for(symbol: &str) -> Option<&'static str> {
-    SPELLINGS.iter().find(|&&(wrong, _)| wrong == symbol).map(|&(_, right)| right)
+pub(super) fn speaks_of(unknown: &UnknownUnit) -> bool {
+    unknown.nearest.is_some() && Units::is_plain_slip(&unknown.symbol)
 }
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     found.extend(desk.context.items.iter().flat_map(|parsed| &parsed.faults).filter_map(|fault| product(desk, fault)));
     for fault in desk.faults() {
         let FaultKind::UnknownUnit(unknown) = &fault.kind else { continue };
-        let (symbol, Some(right)) = (&unknown.symbol, right_for(&unknown.symbol)) else { continue };
-        if super::course::of_instrument(desk, fault) {
+        let (symbol, Some(right)) = (&unknown.symbol, unknown.nearest.as_deref()) else { continue };
+        if !speaks_of(unknown) || super::course::of_instrument(desk, fault) {
             continue;
         }
         let span = symbol_within(desk.text(fault.span), fault.span, symbol);
@@ -104,6 +54,10 @@ fn product(desk: &Desk<'_>, fault: &parse::Fault) -> Option<Finding> {
             RULE.at(fault.span, message, format!("write `{right}` if it belongs below")).suggest(fault.span, right),
         );
     }
+    if let parse::FaultKind::UnitWriting { how, right, certain } = &fault.kind {
+        let finding = RULE.at(fault.span, written(text, *how), format!("write `{right}`"));
+        return Some(if *certain { finding.certain(fault.span, right) } else { finding.suggest(fault.span, right) });
+    }
     let (message, right) = match &fault.kind {
         parse::FaultKind::BlankProduct { right } => {
             (format!("`{text}` leaves a blank between two units, so they cannot be told from one"), right.as_str())
@@ -118,4 +72,17 @@ fn product(desk: &Desk<'_>, fault: &parse::Fault) -> Option<Finding> {
         _ => return None,
     };
     Some(RULE.at(fault.span, message, format!("write `{right}`")).certain(fault.span, right))
+}
+
+fn written(text: &str, how: UnitWriting) -> String {
+    match how {
+        UnitWriting::NoCaret => {
+            format!("`{text}` has a power without its `^`, so it reads as a number behind the unit")
+        }
+        UnitWriting::FullStop => {
+            format!("`{text}` has a full stop, but a unit is a symbol and no abbreviation, and its products have a `*`")
+        }
+        UnitWriting::Split => format!("`{text}` is one unit with a blank inside, which reads as two"),
+        UnitWriting::Per => format!("`{text}` has a word in it, and a unit is made of symbols alone"),
+    }
 }

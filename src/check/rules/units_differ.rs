@@ -27,7 +27,10 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
         let FaultKind::UnitsDiffer { doing, left, right } = fault.kind else { continue };
-        if super::unit_on_one_side::speaks_of(&fault.kind) || desk.unit_unknown(fault.item) {
+        if super::unit_on_one_side::speaks_of(&fault.kind)
+            || desk.unit_unknown(fault.item)
+            || desk.rests_on_bare(fault.item)
+        {
             continue;
         }
         let (message, help) = worded(doing, left, right);

@@ -26,7 +26,7 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
         let FaultKind::UnknownUnit(unknown) = &fault.kind else { continue };
-        if super::unit_spelling::knows(&unknown.symbol) || super::course::of_instrument(desk, fault) {
+        if super::unit_spelling::speaks_of(unknown) || super::course::of_instrument(desk, fault) {
             continue;
         }
         let span = symbol_within(desk.text(fault.span), fault.span, &unknown.symbol);

@@ -1,8 +1,12 @@
 //! `unused`: a reading that nothing comes of.
 
+use std::collections::HashSet;
+
 use crate::check::desk::{Desk, is_recorded};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::evaluate::fault::FaultKind;
 use crate::evaluate::sheet::View;
+use crate::parse;
 use crate::parse::ast::{Item, Symbol};
 
 pub(super) static RULE: Rule = Rule {
@@ -23,13 +27,12 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let quantities = &desk.context.sheet.quantities;
     let works_out = quantities.iter().any(|quantity| !is_recorded(quantity));
-    // Where an item could not be read, it may be the one that uses the reading.
-    if !works_out || (0..desk.context.items.len()).any(|item| desk.misspelt(item)) {
+    if !works_out {
         return;
     }
-    let used = used(desk);
+    let (used, named) = (used(desk), named_where_unread(desk));
     for (id, quantity) in desk.sound() {
-        if used.get(id) == Some(&false) && is_recorded(quantity) {
+        if used.get(id) == Some(&false) && is_recorded(quantity) && !named.contains(&quantity.symbol) {
             let message = format!("`{}` is recorded, but nothing in the report uses it", quantity.symbol);
             let help = format!(
                 "use it in a formula, show it with `~{{{}}}` where you speak of it, or take it out",
@@ -51,6 +54,12 @@ fn used(desk: &Desk<'_>) -> Vec<bool> {
     };
     sheet.quantities.iter().flat_map(|quantity| &quantity.operands).for_each(|&id| mark(id));
     let find = |symbol: &Symbol| sheet.find(symbol).map(|(id, _)| id);
+    // What was most likely meant by an unknown symbol is used there.
+    let meant = desk.faults().filter_map(|fault| match &fault.kind {
+        FaultKind::UnknownSymbol { nearest, .. } => nearest.as_ref().and_then(find),
+        _ => None,
+    });
+    meant.for_each(&mut mark);
     for (number, item) in desk.items() {
         match sheet.views.get(&number) {
             Some(View::Mention { quantity, .. }) => mark(*quantity),
@@ -64,4 +73,13 @@ fn used(desk: &Desk<'_>) -> Vec<bool> {
         }
     }
     used
+}
+
+/// All that could be a symbol in items that could not be read: one of them may use the reading.
+fn named_where_unread(desk: &Desk<'_>) -> HashSet<Symbol> {
+    let places = desk.context.document.places.iter().enumerate();
+    let unread = places.filter(|&(number, _)| desk.misspelt(number));
+    let words = unread.flat_map(|(_, place)| place.text.split(|c: char| !(c.is_alphanumeric() || "_′’'".contains(c))));
+    let begun = words.map(|word| word.trim_start_matches(|c: char| c.is_ascii_digit()));
+    begun.filter_map(|word| parse::symbol(word).ok()).collect()
 }

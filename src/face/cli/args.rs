@@ -144,6 +144,10 @@ pub(super) struct Explain {
     /// A rule's name; all rules are listed where it is left out
     #[arg(value_name = "RULE")]
     pub(super) rule: Option<String>,
+    /// Say what is in force for a report or in a folder [default: the current one], and from which file and line each
+    /// value comes
+    #[arg(long, value_name = "PATH", num_args = 0..=1, default_missing_value = ".", conflicts_with = "rule")]
+    pub(super) course: Option<PathBuf>,
     /// How the page, or the list, is written
     #[arg(long, value_enum, default_value_t = PageFormat::Text)]
     pub(super) format: PageFormat,

@@ -1,4 +1,4 @@
-//! `explain`: the rules' pages.
+//! `explain`: the rules' pages, and what is in force.
 
 use std::io::{self, Write};
 
@@ -15,6 +15,9 @@ use crate::quantity::nearest;
 const BOLD: Style = Style::new().bold();
 
 pub(super) fn run(arguments: &Explain) -> Attempt<Outcome> {
+    if let Some(path) = &arguments.course {
+        return super::in_force::run(path, arguments.format);
+    }
     let mut out = anstream::stdout().lock();
     let rule = arguments.rule.as_deref().map(find).transpose()?;
     let written = match (arguments.format, rule) {

@@ -4,6 +4,7 @@ mod args;
 mod check;
 mod explain;
 mod fix;
+mod in_force;
 mod render;
 mod values;
 

@@ -2,6 +2,7 @@
 
 mod csv;
 pub(super) mod diff;
+pub(super) mod in_force;
 pub(super) mod json;
 pub(super) mod pages;
 pub(super) mod sarif;

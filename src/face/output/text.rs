@@ -14,11 +14,11 @@ const MOST: usize = 200;
 const MOST_LINES: usize = 6;
 
 /// A longer line is cut out about the place.
-const LONGEST_LINE: usize = 240;
+const LONGEST_LINE: usize = 140;
 
 /// Characters that a cut-out keeps before the place and after its start.
-const BEFORE: usize = 60;
-const AFTER: usize = 140;
+const BEFORE: usize = 40;
+const AFTER: usize = 80;
 
 /// Draws the findings of one file that are at least so severe, in one piece: many small writes would cost more
 /// than all the drawing.

@@ -1,6 +1,7 @@
 //! What is wrong, where, and what it should be.
 
 use super::*;
+use crate::parse::UnitWriting::{FullStop, NoCaret, Per, Split};
 use FaultKind::*;
 
 fn expected(wanted: &[&'static str], found: &str) -> FaultKind {
@@ -68,6 +69,7 @@ fn units() {
     let blank = |right: &str| BlankProduct { right: right.into() };
     let slashes = |right: &str| TwoSlashes { right: right.into() };
     let open = |right: &str| OpenDenominator { right: right.into() };
+    let written = |how, right: &str| FaultKind::UnitWriting { how, right: right.into(), certain: true };
     check(vec![
         ("x = 5 N m", blank("N*m"), "N m"),
         ("x = 5 kg m/s", blank("kg*m/s"), "kg m/s"),
@@ -81,7 +83,17 @@ fn units() {
         ("x = 3 in", InchAsKeyword, "in"),
         ("x = 3 in ± 1 inch", InchAsKeyword, "in"),
         ("x = 1 inch; reading 0.1 in", InchAsKeyword, "in"),
-        ("x = 5 m2", expected(&["`^` before a power"], "2"), "2"),
+        ("x = 5 m2", written(NoCaret, "m^2"), "m2"),
+        ("x = 5 kg m-3", blank("kg*m^-3"), "kg m-3"),
+        ("x = 5 kgm-3", written(NoCaret, "kg*m^-3"), "kgm-3"),
+        ("x = 5 J kg-1 K-1", blank("J*kg^-1*K^-1"), "J kg-1 K-1"),
+        ("x = 5 ms-1", FaultKind::UnitWriting { how: NoCaret, right: "m/s".into(), certain: false }, "ms-1"),
+        ("x = 5 cm.", written(FullStop, "cm"), "cm."),
+        ("x = 5 N.m", written(FullStop, "N*m"), "N.m"),
+        ("x = 5 k m", written(Split, "km"), "k m"),
+        ("x = 5 deg C", written(Split, "°C"), "deg C"),
+        ("x = 5 cubic cm", written(Split, "cm^3"), "cubic cm"),
+        ("x = 5 kg per m^3", written(Per, "kg/m^3"), "kg per m^3"),
         ("x = 5 m^2.5", expected(&["a whole number as a power"], "2.5"), "2.5"),
         ("x = 5 m^", expected(&["a whole number as a power"], ""), ""),
         ("x = 5 J/(kg*K", LoneBracket, "("),

@@ -1,6 +1,14 @@
 //! What a course file or a report's front matter may say, what is wrong with it, and where.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test that cannot go on stops")]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on stops")]
+
+#[path = "../support/mod.rs"]
+mod support;
+
+mod in_force;
+mod language;
+mod schema;
+mod sheets;
 
 use meniscus::course::{
     Agree, Author, Combine, Course, CourseFault, Coverage, DecimalSign, Fit, Layer, Level, Notation, RationalePlace,
@@ -263,9 +271,13 @@ fn coverage_is_a_level_or_a_factor_and_for_standard_alone() {
 
 #[test]
 fn broken_yaml_is_told_with_its_place() {
-    let (_, message, _) = fault("combine: sum\n\tdigits: 2\n");
-    assert!(message.starts_with("this is not YAML: "), "{message}");
-    assert!(!message.contains("line"), "{message}");
+    let (at, message, help) = fault("combine: sum\n\tdigits: 2\n");
+    assert_eq!((at.as_str(), message.as_str()), ("\t", "this is not YAML: a tab stands where a line is indented"));
+    assert_eq!(help, "indent with blanks, the same number for all keys of a group");
+    let (at, message, _) = fault("digits: 2\nround\n");
+    assert_eq!((at.as_str(), message.as_str()), ("round", "this is not YAML: could not find expected ':'"));
+    let (at, message, _) = fault("a: {b: 1\n");
+    assert!(message.starts_with("this is not YAML: ") && !message.contains("line"), "{at}: {message}");
     let yaml = "combine: sum\ndigits: [1\n";
     let (layer, faults) = of_file(yaml, RULES);
     assert_eq!(layer, Layer::default());

@@ -1,0 +1,44 @@
+//! Numbers that lack their unit, and all that is worked out of them: units that do not meet there say the
+//! same thing once more.
+
+use std::collections::HashSet;
+
+use super::desk::Desk;
+use super::rules::{no_unit, unit_on_one_side};
+use super::uses;
+use crate::evaluate::sheet::Origin;
+use crate::evaluate::{Quantity, QuantityId};
+use crate::parse::ast::{Against, Item, Symbol};
+
+/// The items whose units rest on a number that lacks its own.
+pub(super) fn items(desk: &Desk<'_>) -> HashSet<usize> {
+    let sheet = desk.context.sheet;
+    let without: HashSet<usize> =
+        desk.faults().filter(|fault| unit_on_one_side::lacks_value(&fault.kind)).map(|fault| fault.item).collect();
+    let bare = |id: &QuantityId| {
+        let quantity = &sheet.quantities[*id];
+        without.contains(&quantity.item)
+            || no_unit::speaks_of(quantity) && no_unit::is_plain(desk, quantity) && !is_whole(quantity)
+    };
+    let first: Vec<QuantityId> = (0..sheet.quantities.len()).filter(bare).collect();
+    if first.is_empty() {
+        return HashSet::new();
+    }
+    let all = uses::closure(first, &uses::users(desk));
+    let rests = |symbol: &Symbol| sheet.find(symbol).is_some_and(|(id, _)| all.contains(&id));
+    let viewed = desk.items().filter(|(_, item)| match item {
+        Item::Mention(mention) => rests(&mention.symbol.value),
+        Item::Comparison(comparison) => {
+            let right = matches!(&comparison.right, Against::Symbol(symbol) if rests(&symbol.value));
+            right || rests(&comparison.left.value)
+        }
+        _ => false,
+    });
+    let viewed: Vec<usize> = viewed.map(|(number, _)| number).collect();
+    all.iter().map(|&id| sheet.quantities[id].item).chain(viewed).collect()
+}
+
+/// A whole number is most likely a count, whose unit is one.
+fn is_whole(quantity: &Quantity) -> bool {
+    matches!(&quantity.origin, Origin::Reading(record) if record.value.value.decimal.last_place() >= 0)
+}

@@ -1,0 +1,116 @@
+//! `doubtful-unit`: a unit that can be read, but hardly means what it says.
+
+use crate::check::desk::{Desk, clauses};
+use crate::check::say;
+use crate::check::words;
+use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::parse::ast::{Amount, AmountStep, Clause, Head, Item};
+use crate::quantity::unit::Spelling;
+use crate::span::Spanned;
+
+pub(super) static RULE: Rule = Rule {
+    name: "doubtful-unit",
+    group: "writing",
+    severity: Severity::Advice,
+    page: &Page {
+        does: "Points at a unit that means something else than its author most likely believes: `m/s^-2`, which is metres times \
+               seconds squared; `ms^-1`, which is per millisecond; a temperature in `C`, which is the coulomb.",
+        why: "Such a unit is read without complaint, and every result that uses it is off by powers of ten or of another kind.",
+        wrong: "The marble reaches ~{v = 1.27 ms^-1; instrument 0.02 ms^-1 \"light gate\"} at the end.\n",
+        right: "The marble reaches ~{v = 1.27 m/s; instrument 0.02 m/s \"light gate\"} at the end.\n",
+        edit: Some("Writes the unit that was most likely meant, as a suggestion."),
+        source: COMMON_PRACTICE,
+    },
+    check,
+};
+
+/// Words of a temperature.
+const WARMTH: [&str; 10] = [
+    "temperature",
+    "temperatures",
+    "thermometer",
+    "thermocouple",
+    "warm",
+    "cold",
+    "hot",
+    "cooling",
+    "heated",
+    "melting",
+];
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for (_, item) in desk.spelt_items() {
+        let Some(unit) = unit_of(item) else { continue };
+        let Some((says, right)) = doubt(&unit.value, item) else { continue };
+        let message = format!("{} {says}", say::quoted(desk.text(unit.span)));
+        let finding = RULE.at(unit.span, message, format!("write `{right}` if that is what you mean"));
+        let alike = amounts(item).flat_map(|amount| &amount.steps).filter_map(|step| match step {
+            AmountStep::Unit(other) if other.value == unit.value && other.span != unit.span => Some(other.span),
+            _ => None,
+        });
+        // The amounts of its sources were meant in the same unit.
+        let places = [unit.span].into_iter().chain(alike);
+        found.push(places.fold(finding, |finding, place| finding.suggest(place, right.as_str())));
+    }
+}
+
+/// The amounts of a reading's sources.
+fn amounts(item: &Item) -> impl Iterator<Item = &Amount> {
+    let typed = match item {
+        Item::Reading(reading) => reading.total.as_ref().map(|total| &total.value.amount),
+        _ => None,
+    };
+    let in_clauses = clauses(item).iter().filter_map(|clause| match &clause.value {
+        Clause::Source { amount, .. } => amount.as_ref().map(|amount| &amount.value),
+        Clause::Total(total) => Some(&total.amount),
+        _ => None,
+    });
+    typed.into_iter().chain(in_clauses)
+}
+
+fn unit_of(item: &Item) -> Option<&Spanned<Spelling>> {
+    match item {
+        Item::Reading(reading) => reading.unit.as_ref(),
+        Item::Result(derived) => derived.unit.as_ref(),
+        Item::Column(column) => column.unit.as_ref(),
+        Item::Mention(mention) => mention.unit.as_ref(),
+        _ => None,
+    }
+}
+
+/// What a unit says, and what was most likely meant.
+fn doubt(unit: &Spelling, item: &Item) -> Option<(&'static str, String)> {
+    if unit.under.iter().any(|&(_, power)| power < 0) {
+        let mut right = unit.clone();
+        right.under.iter_mut().for_each(|(_, power)| *power = power.abs());
+        return Some((
+            "has a negative power behind its slash, which puts that factor above again",
+            say::spelling(&right),
+        ));
+    }
+    match (&unit.over[..], &unit.under[..]) {
+        ([(symbol, power)], []) if symbol == "ms" && (-3..0).contains(power) => {
+            let right = Spelling { over: vec![("m".into(), 1)], under: vec![("s".into(), -power)] };
+            Some(("is a power of milliseconds, not metres and seconds", say::spelling(&right)))
+        }
+        ([(symbol, 1)], []) if symbol == "C" && is_warmth(item) => Some(("is the coulomb, a charge", "degC".into())),
+        ([(symbol, 1)], []) if symbol == "F" && is_warmth(item) => Some(("is the farad, a capacitance", "degF".into())),
+        _ => None,
+    }
+}
+
+/// Do symbol, name or reasons speak of a temperature?
+fn is_warmth(item: &Item) -> bool {
+    let head: &Head = match item {
+        Item::Reading(reading) => &reading.head,
+        Item::Result(derived) => &derived.head,
+        Item::Column(column) => &column.head,
+        _ => return false,
+    };
+    let reasons = clauses(item).iter().filter_map(|clause| match &clause.value {
+        Clause::Source { reason, .. } => reason.as_ref(),
+        _ => None,
+    });
+    let warm = |text: &Spanned<String>| words::say(&words::plain(&text.value), &WARMTH);
+    matches!(head.symbol.value.base(), "T" | "θ" | "ϑ") || head.name.iter().chain(reasons).any(warm)
+}

@@ -1,0 +1,38 @@
+//! `reading-on-display`: a display that was read as a scale is read.
+
+use crate::check::desk::Desk;
+use crate::check::words;
+use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::parse::ast::Clause;
+
+pub(super) static RULE: Rule = Rule {
+    name: "reading-on-display",
+    group: "reading",
+    severity: Severity::Advice,
+    page: &Page {
+        does: "Points at a `reading` uncertainty of a number which the author's words say was shown by a digital display. It keeps \
+               silent where an instrument of the course is named: `digital-reading` speaks there.",
+        why: "A display leaves nothing to the eye: its digits are read or misread. What limits it is the instrument, and the \
+              data sheet says how much.",
+        wrong: "The wax weighs ~{m = 48.3 g; reading 0.1 g \"last digit of the digital balance\"}.\n",
+        right: "The wax weighs ~{m = 48.3 g; instrument 0.1 g \"last digit of the digital balance\"}.\n",
+        edit: Some("Writes `instrument` for `reading`, as a suggestion."),
+        source: COMMON_PRACTICE,
+    },
+    check,
+};
+
+fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for told in words::told(desk) {
+        for clause in told.clauses {
+            let Clause::Source { kind, amount: Some(amount), .. } = &clause.value else { continue };
+            if kind.value != "reading" || super::no_reason::is_zero(&amount.value) || !told.is_display() {
+                continue;
+            }
+            let message = "this is a reading uncertainty, but a digital display leaves nothing to the eye";
+            let help =
+                "write `instrument` for `reading`, with what the data sheet says; without one, one step of the display";
+            found.push(RULE.at(clause.span, message, help).suggest(kind.span, "instrument"));
+        }
+    }
+}

@@ -1,0 +1,57 @@
+//! The words about an item: its sentence, its paragraph.
+
+use crate::span::Span;
+
+/// How far a sentence is followed, in bytes to either side.
+const REACH: usize = 400;
+
+/// The sentence about a place, bounded by full stops before blanks, by blank lines and by [`REACH`].
+pub(super) fn sentence(masked: &str, place: Span) -> Span {
+    about(masked, place, ends)
+}
+
+/// The paragraph about a place, bounded by blank lines and by [`REACH`].
+pub(super) fn paragraph(masked: &str, place: Span) -> Span {
+    about(masked, place, |text, at, c| c == '\n' && ends(text, at, c))
+}
+
+fn about(masked: &str, place: Span, ends: impl Fn(&str, usize, char) -> bool) -> Span {
+    let mut low = place.start.saturating_sub(REACH);
+    while !masked.is_char_boundary(low) {
+        low += 1;
+    }
+    let mut high = (place.end + REACH).min(masked.len());
+    while !masked.is_char_boundary(high) {
+        high -= 1;
+    }
+    let before = masked.get(low..place.start).unwrap_or("");
+    let after = masked.get(place.end..high).unwrap_or("");
+    let start =
+        before.char_indices().rev().find(|&(at, c)| ends(before, at, c)).map_or(low, |(at, c)| low + at + c.len_utf8());
+    let end =
+        after.char_indices().find(|&(at, c)| ends(after, at, c)).map_or(high, |(at, c)| place.end + at + c.len_utf8());
+    Span::new(start, end)
+}
+
+/// Does a sentence end with this character?
+fn ends(text: &str, at: usize, c: char) -> bool {
+    let next = text[at + c.len_utf8()..].chars().next();
+    match c {
+        '.' | '!' | '?' => next.is_none_or(char::is_whitespace),
+        '|' => true,
+        '\n' => text[at + 1..].trim_start_matches([' ', '\t', '\r', '>']).starts_with('\n'),
+        _ => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_sentence_ends_at_its_stop_and_at_a_blank_line() {
+        let text = "One. It agrees: %%% within 2.5 cm. Three.\n\nFour";
+        let at = text.find("%%%").unwrap();
+        assert_eq!(sentence(text, Span::new(at, at + 3)).of(text).trim(), "It agrees: %%% within 2.5 cm.");
+    }
+}

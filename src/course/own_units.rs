@@ -1,0 +1,104 @@
+//! The units of a course: can they be typed, and does each have a size?
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::Course;
+use super::amounts::Form;
+use super::layer::brief;
+use super::merge::{Merger, Own};
+use super::place::{Side, Step};
+use crate::quantity::{Exact, Unit, Units};
+
+/// The most units of its own that a course may have: each may build on each.
+const MOST_UNITS: usize = 256;
+
+/// Sees that every unit of the layer can be worked out. One that cannot is taken out.
+pub(super) fn check(merger: &mut Merger<'_>, course: &mut Course, own: &Own) {
+    if own.units.is_empty() {
+        return;
+    }
+    if course.units.len() > MOST_UNITS {
+        let message = format!("{} units are more than a course may have", course.units.len());
+        let help = format!("keep at most {MOST_UNITS}");
+        merger.faults.add(&[Step::Key("units")], Side::Key, message, help);
+        course.units.retain(|symbol, _| !own.units.contains(symbol));
+        return;
+    }
+    let names = named(course);
+    let circular = circular(&built_on(merger, course));
+    // Circles and units that are not known come first: they would leave what is built on them without a size, too.
+    for symbol in &own.units {
+        let Some(text) = course.units.get(symbol).cloned() else { continue };
+        let path = [Step::Key("units"), Step::Key(symbol)];
+        let told = merger.faults.count();
+        if (merger.notation.unit)(symbol).is_none_or(|unit| unit.alone() != Some(symbol)) {
+            let message = format!("`{}` cannot be typed as a unit", brief(symbol));
+            merger.faults.add(&path, Side::Key, message, "a unit is letters alone");
+        } else if circular.contains(symbol) {
+            let help = "build it on units that are known without it";
+            merger.faults.add(&path, Side::Value, format!("the unit `{symbol}` is built on itself"), help);
+        } else {
+            merger.text(&path, &text, Form::Unit, &names);
+        }
+        if merger.faults.count() > told {
+            course.units.remove(symbol);
+        }
+    }
+    sizes(merger, course, own);
+}
+
+fn sizes(merger: &mut Merger<'_>, course: &mut Course, own: &Own) {
+    let built_on = built_on(merger, course);
+    let sizes = (merger.notation.units)(&course.units);
+    let mut sizeless = BTreeSet::new();
+    for symbol in &own.units {
+        let Some(text) = course.units.get(symbol) else { continue };
+        let path = [Step::Key("units"), Step::Key(symbol)];
+        // What is built on another that has none is said there.
+        let waits =
+            built_on.get(symbol).is_some_and(|on| on.iter().any(|unit| lacks_size(merger, course, unit, &sizes)));
+        if !waits && !merger.is_possible(&path, text, Form::Unit, &sizes) {
+            sizeless.insert(symbol.clone());
+        }
+    }
+    course.units.retain(|symbol, _| !sizeless.contains(symbol));
+}
+
+fn lacks_size(merger: &Merger<'_>, course: &Course, symbol: &str, sizes: &Units) -> bool {
+    course.units.contains_key(symbol) && (merger.notation.unit)(symbol).is_some_and(|unit| !sizes.knows(&unit))
+}
+
+/// The built-in units and the course's by their names; how large those are is no matter here.
+pub(super) fn named(course: &Course) -> Units {
+    let mut units = Units::default();
+    for symbol in course.units.keys() {
+        units.add(symbol, Exact::ONE, &Unit::one());
+    }
+    units
+}
+
+/// The units that each is built on.
+fn built_on(merger: &Merger<'_>, course: &Course) -> BTreeMap<String, Vec<String>> {
+    let factors = |text: &str| {
+        let spellings = (merger.notation.amount)(text).unwrap_or_default();
+        let factors = spellings.iter().flat_map(|spelling| spelling.over.iter().chain(&spelling.under));
+        factors.map(|(factor, _)| factor.clone()).collect()
+    };
+    course.units.iter().map(|(symbol, text)| (symbol.clone(), factors(text))).collect()
+}
+
+/// The units that cannot be worked out, since each is built on one that cannot.
+fn circular(built_on: &BTreeMap<String, Vec<String>>) -> BTreeSet<String> {
+    let mut waiting: BTreeSet<String> = built_on.keys().cloned().collect();
+    loop {
+        let ready: Vec<String> = waiting
+            .iter()
+            .filter(|symbol| !built_on[*symbol].iter().any(|factor| waiting.contains(factor)))
+            .cloned()
+            .collect();
+        if ready.is_empty() {
+            return waiting;
+        }
+        waiting.retain(|symbol| !ready.contains(symbol));
+    }
+}

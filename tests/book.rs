@@ -96,7 +96,8 @@ fn pages() -> Vec<String> {
     let summary = page("book/src/SUMMARY.md");
     let link = Regex::new(r"\]\(([^)]+\.md)\)").unwrap();
     let pages: Vec<String> = link.captures_iter(&summary).map(|found| format!("book/src/{}", &found[1])).collect();
-    let files = std::fs::read_dir(root().join("book/src")).unwrap().count();
+    let files = std::fs::read_dir(root().join("book/src")).unwrap().map(|entry| entry.unwrap().path());
+    let files = files.filter(|path| path.extension().is_some_and(|ext| ext == "md")).count();
     assert_eq!(pages.len() + 1, files, "every page of the book is in its summary");
     pages
 }

@@ -223,7 +223,7 @@ fn comparisons_keep_what_both_sides_share() {
         let sheet = sheet(source);
         let view = sheet.views.values().find_map(|view| match view {
             View::Comparison(compared) => Some(compared.clone()),
-            View::Mention { .. } => None,
+            View::Mention { .. } | View::Graph(_) => None,
         });
         view.unwrap_or_else(|| panic!("{:?}", sheet.faults))
     };

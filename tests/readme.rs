@@ -56,8 +56,9 @@ fn the_code_map_is_the_code() {
 }
 
 /// What belongs to no Rust file, or is one line for a whole folder.
-const SAID_HERE: [(&str, &str); 3] = [
+const SAID_HERE: [(&str, &str); 4] = [
     ("src/check/rules", "One file a rule, and `mod.rs`, the registry."),
+    ("src/render/graph/file.css", "The look of a picture in a file of its own, in light and in the dark."),
     ("src/render/page.css", "The look of the page, on screen and on paper."),
     ("src/render/page.html", "The page's template."),
 ];

@@ -380,7 +380,9 @@ fn text(markdown: &str) -> String {
 }
 
 /// Pieces of Markdown and of the notation, right and wrong, to be put side by side in any order.
-const PIECES: [&str; 45] = [
+const PIECES: [&str; 47] = [
+    "\n\n| ~{n [1]; exact \"set\"} | ~{m [1]; exact \"set\"} |\n|---|---|\n| 1 | 2 |\n| 3 | 5 |\n\n",
+    "~{graph m against n; line; title \"[a](b) ~{c} `\"}",
     "~{a = 3 m; reading 0.1 m \"x\"}",
     "~{b \"the *b*\" = a / 2[s]}",
     "~{a}",
@@ -466,6 +468,11 @@ fn text_stands_out_in_light_in_the_dark_and_on_paper() {
             let (a, b) = (colour(text), colour(ground));
             let contrast = (a.max(b) + 0.05) / (a.min(b) + 0.05);
             assert!(contrast >= 4.5, "{text} on {ground}: {contrast:.2} in {palette}");
+        }
+        // Of lines, 3 at least (1.4.11).
+        for line in ["graph-line", "graph-extreme"] {
+            let (a, b) = (colour(line), colour("paper"));
+            assert!((a.max(b) + 0.05) / (a.min(b) + 0.05) >= 3.0, "{line} in {palette}");
         }
     }
 }

@@ -47,8 +47,9 @@ impl File {
 }
 
 /// Files that round without showing a measured number, and what for.
-const SHOWS_NO_NUMBER: [(&str, &str); 3] = [
+const SHOWS_NO_NUMBER: [(&str, &str); 4] = [
     ("evaluate/function.rs", "asks whether an exponent is whole, and how many quarter turns an angle has"),
+    ("render/graph/svg.rs", "writes coordinates of a picture"),
     ("check/rules/finer_than_eye.rs", "names a share of a division by the nearest whole fraction"),
     ("check/rules/retyped_value.rs", "looks numbers up by their first ten digits"),
 ];

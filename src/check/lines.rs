@@ -62,6 +62,9 @@ fn by_graph(desk: &Desk<'_>, graph: &Graph) -> Option<(Span, Asked)> {
         GraphOption::Line { through_origin } => Some(through_origin),
         _ => None,
     });
+    // What points miss a line by is drawn beneath one, asked for or not.
+    let residuals = graph.options.iter().any(|option| option.value == GraphOption::Residuals);
+    let line = line.or(residuals.then_some(false));
     let span = Span::new(graph.y.span.start, graph.x.span.end);
     Some((span, (id(desk, &graph.y.value)?, id(desk, &graph.x.value)?, line?)))
 }

@@ -153,6 +153,15 @@ pub enum FaultKind {
         /// Why.
         why: Weightless,
     },
+    /// Points of a graph with a logarithmic axis on which a value of zero or less has no place.
+    OffLogAxis {
+        /// The symbol of the column.
+        symbol: Symbol,
+        /// How many points.
+        points: usize,
+        /// The row of the first of them, from 0.
+        row: usize,
+    },
     /// `row(x, 9)` of a column with fewer rows.
     NoSuchRow {
         /// How many there are.

@@ -91,6 +91,24 @@ pub(super) fn fitted(
     Ok(fitted)
 }
 
+/// The steepest and the flattest line that the error bars of `y` against `x` allow: each its slope and its
+/// intercept, in SI, with what was taken off every x and y as in [`Fitted`].
+pub(super) fn extremes(
+    y: QuantityId,
+    x: QuantityId,
+    through_origin: bool,
+    known: &Known<'_>,
+    evaluator: &mut Evaluator<'_>,
+) -> Result<[[f64; 2]; 2], FaultKind> {
+    let axes = Axes::new(y, x, known)?;
+    let rows = axes.rows();
+    let points = axes.points(&rows, &Shared::among(&rows, evaluator), through_origin, evaluator.course.combine);
+    let options = Options { method: Method::ExtremeLines, through_origin };
+    let line = fit::line(&points, options).map_err(|why| no_line(why, through_origin, &rows, axes.unit))?;
+    let both = line.extremes.ok_or(FaultKind::NotComputed { what: "slope" })?;
+    Ok(both.map(|extreme| [extreme.slope, extreme.intercept]))
+}
+
 const fn method(fit: Fit) -> Method {
     match fit {
         Fit::Scatter => Method::Scatter,

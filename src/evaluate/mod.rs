@@ -12,6 +12,7 @@ pub mod fault;
 pub mod fit;
 mod formula;
 mod function;
+pub mod graph;
 mod instrument;
 pub mod line;
 mod order;
@@ -36,7 +37,7 @@ use crate::locate::{Document, Setting};
 use crate::parse::Parsed;
 use crate::parse::ast::{Clause, Column, Derived, Item, Mention, Reading, Symbol};
 use crate::quantity::{Unit, nearest};
-use crate::span::{Span, Spanned};
+use crate::span::Spanned;
 use column::Cells;
 use evaluator::Evaluator;
 use fault::{Fault, FaultKind};
@@ -279,7 +280,7 @@ fn work_out(
 /// Mentions, comparisons and whatever else names a quantity; then all totals.
 fn look_again(items: &[Parsed], sheet: &mut Sheet, evaluator: &mut Evaluator<'_>) {
     let known = Known { quantities: &sheet.quantities, by_symbol: &sheet.by_symbol };
-    let (mut views, mut pending) = (HashMap::new(), Vec::new());
+    let (mut views, mut pending, mut graphs) = (HashMap::new(), Vec::new(), graph::Graphs::default());
     for (item, parsed) in items.iter().enumerate() {
         let view = match &parsed.item {
             Some(Item::Mention(mention)) => view::mention(mention, item, &known, evaluator),
@@ -288,8 +289,8 @@ fn look_again(items: &[Parsed], sheet: &mut Sheet, evaluator: &mut Evaluator<'_>
                 None
             }
             Some(Item::Budget(symbol)) => view::named(symbol, item, &known, evaluator),
-            Some(Item::Graph(_)) => {
-                evaluator.fault(item, item_span(parsed), FaultKind::NotComputed { what: "graph" });
+            Some(Item::Graph(graph)) => {
+                graphs.add(graph, item, &known, evaluator);
                 None
             }
             _ => None,
@@ -298,6 +299,7 @@ fn look_again(items: &[Parsed], sheet: &mut Sheet, evaluator: &mut Evaluator<'_>
     }
     evaluator.propagation.settle();
     views.extend(pending.into_iter().map(|pending| pending.view(evaluator)));
+    views.extend(graphs.views(evaluator));
     sheet.views = views;
     for quantity in &mut sheet.quantities {
         let rows = match &mut quantity.origin {
@@ -307,14 +309,6 @@ fn look_again(items: &[Parsed], sheet: &mut Sheet, evaluator: &mut Evaluator<'_>
         for measure in quantity.measure.iter_mut().chain(rows.iter_mut().filter_map(|row| row.measure.as_mut())) {
             measure.uncertainty = evaluator.propagation.combined(measure.node).unwrap_or(f64::NAN);
         }
-    }
-}
-
-/// Where a graph's first symbol stands.
-fn item_span(parsed: &Parsed) -> Span {
-    match &parsed.item {
-        Some(Item::Graph(graph)) => graph.y.span,
-        _ => Span::default(),
     }
 }
 

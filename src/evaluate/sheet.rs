@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::cause::Key;
 use super::fault::Fault;
+use super::graph::Graph;
 use super::line::Lines;
 use super::propagate::{Node, Propagation};
 use super::weighted::{Weighted, Weighteds};
@@ -269,6 +270,8 @@ pub enum View {
     },
     /// Two values held against each other.
     Comparison(Compared),
+    /// A picture of two columns.
+    Graph(Box<Graph>),
 }
 
 /// The outcome of a comparison.

@@ -53,7 +53,7 @@ pub(super) fn mention(
     Some(View::Mention { quantity, unit })
 }
 
-/// A symbol that only names a quantity: of a budget, a graph.
+/// A symbol that only names a quantity: of a budget.
 pub(super) fn named(
     symbol: &Spanned<Symbol>,
     item: usize,
@@ -160,7 +160,13 @@ fn reference(
     Some((si, evaluator.propagation.quantity([(source, 1.0)])))
 }
 
-fn find(symbol: &Spanned<Symbol>, item: usize, known: &Known<'_>, evaluator: &mut Evaluator<'_>) -> Option<QuantityId> {
+/// The quantity of a symbol; one that is not known is a fault.
+pub(super) fn find(
+    symbol: &Spanned<Symbol>,
+    item: usize,
+    known: &Known<'_>,
+    evaluator: &mut Evaluator<'_>,
+) -> Option<QuantityId> {
     let found = known.by_symbol.get(&symbol.value).copied();
     if found.is_none() {
         evaluator.fault(item, symbol.span, FaultKind::UnknownSymbol { symbol: symbol.value.clone(), nearest: None });

@@ -9,7 +9,7 @@ use pulldown_cmark::{CowStr, Event, OffsetIter, Parser, Tag, TagEnd};
 use super::column::{Address, Blank};
 use super::piece::{Group, Piece, Row, Table};
 use super::plan::{Block, Plan};
-use super::{Math, code, column, latex, mathml, picture, plain, words};
+use super::{Math, code, column, graph, latex, mathml, picture, plain, words};
 use crate::check::Finding;
 use crate::locate::{Place, Setting};
 use crate::span::Span;
@@ -276,6 +276,10 @@ impl<'r> Writer<'_, 'r> {
         while let Some(block) = self.blocks.next_if(begins) {
             let wrong = std::mem::take(&mut self.unsettled);
             self.notes(&wrong);
+            for graph in self.plan.graphs(&block) {
+                self.tables += 1;
+                self.html(graph_html(&graph, self.tables, self.math));
+            }
             for table in self.plan.tables(&block) {
                 self.tables += 1;
                 self.html(table_html(&table, self.tables, self.math));
@@ -335,6 +339,20 @@ fn spoken(message: &str) -> String {
         _ => escaped(part),
     };
     parts.map(mark).collect()
+}
+
+/// The picture, its caption, and its data for those who want numbers.
+fn graph_html(graph: &graph::Shown, number: usize, math: Math) -> String {
+    let heading = graph.heading.as_ref().map(|heading| format!("<strong>{}</strong>", escaped(heading)));
+    let caption = Some(pieces_html(&graph.caption, math)).filter(|caption| !caption.is_empty());
+    let caption = heading.into_iter().chain(caption).collect::<Vec<_>>().join(" ");
+    let caption = if caption.is_empty() { caption } else { format!("<figcaption>{caption}</figcaption>\n") };
+    format!(
+        "<figure class=\"graph\">\n{}{caption}<details>\n<summary>{}</summary>\n{}</details>\n</figure>\n",
+        graph.svg(graph::Ground::Page),
+        escaped(&graph.data.caption),
+        table_html(&graph.data, number, math)
+    )
 }
 
 fn table_html(table: &Table, number: usize, math: Math) -> String {

@@ -3,22 +3,25 @@
 use std::iter::Peekable;
 use std::vec::IntoIter;
 
+use super::address;
 use super::code;
 use super::column::{self, Address, Blank};
 use super::escape::{Spot, escape, guarded};
+use super::graph::{Ground, Shown};
 use super::loose::{Beyond, Loose, Marks};
 use super::piece::{Group, Piece, Row, Table};
 use super::plan::Plan;
-use super::{Math, latex, mathml, plain};
+use super::{Math, Pictures, latex, mathml, plain};
 use crate::locate::{Place, Setting};
 use crate::span::Span;
 
 /// The whole report.
-pub(super) fn write(plan: &Plan<'_>, math: Math) -> String {
+pub(super) fn write(plan: &Plan<'_>, math: Math, pictures: &Pictures) -> String {
     let document = plan.view.document;
     let mut writer = Writer {
         plan,
         math,
+        pictures,
         loose: None,
         newline: newline(document.source),
         out: String::with_capacity(document.source.len() * 2),
@@ -34,9 +37,10 @@ pub(super) fn write(plan: &Plan<'_>, math: Math) -> String {
             writer.item(item);
         }
         writer.fill_to(block.end);
-        let tables = plan.tables(&block);
-        if !tables.is_empty() {
+        let (mut graphs, tables) = (plan.graphs(&block).peekable(), plan.tables(&block));
+        if graphs.peek().is_some() || !tables.is_empty() {
             writer.copy_to(block.end);
+            graphs.for_each(|graph| writer.graph(&graph));
             tables.iter().for_each(|table| writer.table(table));
             writer.part_from_what_follows();
         }
@@ -60,6 +64,7 @@ fn newline(source: &str) -> &'static str {
 struct Writer<'p, 'r> {
     plan: &'p Plan<'r>,
     math: Math,
+    pictures: &'p Pictures,
     /// Looked for when it is first needed.
     loose: Option<Loose>,
     newline: &'static str,
@@ -259,6 +264,25 @@ impl Writer<'_, '_> {
             (Piece::Math(math), Math::Plain | Math::Usual) => escape(&plain::write(math, plain::Blanks::Fixed), spot),
             (Piece::Text(text), _) => escape(text, spot),
             (Piece::Picture(_), _) => String::new(),
+        }
+    }
+
+    /// A graph as an image, whose alternative text describes it, and its caption.
+    fn graph(&mut self, graph: &Shown) {
+        let alternative = escape(&format!("{}. {}", graph.title, graph.description), Spot::default());
+        let target = match self.pictures.file(graph.number) {
+            Some(name) => address::of_file(&name),
+            None => address::of_picture(&graph.svg(Ground::File)),
+        };
+        let heading = graph.heading.as_ref().map(|heading| format!("**{}**", escape(heading, Spot::default())));
+        let spot = Spot { line_start: heading.is_none(), ..Spot::default() };
+        let caption = Some(self.pieces(&graph.caption, spot)).filter(|caption| !caption.is_empty());
+        let caption = heading.into_iter().chain(caption).collect::<Vec<_>>().join(" ");
+        let image = format!("![{}]({target})", alternative.trim());
+        let beneath = (!caption.is_empty()).then(|| [String::new(), caption]).into_iter().flatten();
+        for text in [String::new(), image].into_iter().chain(beneath) {
+            self.push(self.newline);
+            self.push(&text);
         }
     }
 

@@ -1,12 +1,14 @@
 //! What a reader sees: the pieces that stand in place of items, spliced into untouched text, and the
 //! tables of rationale beneath.
 
+mod address;
 mod amount;
 mod code;
 mod column;
 mod escape;
 mod figure;
 mod formula;
+mod graph;
 mod html;
 mod latex;
 mod loose;
@@ -59,6 +61,38 @@ pub struct Options {
     pub template: Option<String>,
     /// A title for the page where the report has neither one in its front matter nor a heading.
     pub title: Option<String>,
+    /// Of Markdown, where its graphs go.
+    pub pictures: Pictures,
+}
+
+/// Where the graphs of a report in Markdown go; those of one in HTML are part of it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Pictures {
+    /// Into the text itself, as `data:` addresses: it stands on its own.
+    #[default]
+    Within,
+    /// Into files beside the text, which is called so without its ending: `report` has `report-graph-1.svg`, to be
+    /// had from [`pictures`].
+    Beside(String),
+}
+
+impl Pictures {
+    /// The name of the file of the graph with that number, counted from 1.
+    fn file(&self, number: usize) -> Option<String> {
+        match self {
+            Self::Within => None,
+            Self::Beside(name) => Some(format!("{name}-graph-{number}.svg")),
+        }
+    }
+}
+
+/// A picture in a file of its own.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Picture {
+    /// The name of the file.
+    pub name: String,
+    /// What it holds: Scalable Vector Graphics.
+    pub svg: String,
 }
 
 /// How mathematics is written.
@@ -84,7 +118,21 @@ impl Math {
 /// The report as Markdown: bytes outside items are those of the source, and rationale is put beneath.
 /// Rendering the outcome again changes nothing.
 pub fn markdown(view: View<'_>, options: &Options) -> String {
-    markdown::write(&plan::Plan::new(view), options.math.or(Math::Plain))
+    markdown::write(&plan::Plan::new(view), options.math.or(Math::Plain), &options.pictures)
+}
+
+/// The files that [`markdown`] refers to; none where its graphs are within it.
+pub fn pictures(view: View<'_>, options: &Options) -> Vec<Picture> {
+    if options.pictures == Pictures::Within {
+        return Vec::new();
+    }
+    let plan = plan::Plan::new(view);
+    let graphs = plan.blocks().flat_map(|block| plan.graphs(&block).collect::<Vec<_>>());
+    let picture = |graph: graph::Shown| {
+        let name = options.pictures.file(graph.number)?;
+        Some(Picture { name, svg: graph.svg(graph::Ground::File) })
+    };
+    graphs.filter_map(picture).collect()
 }
 
 /// The report as a page of HTML, or with [`Options::fragment`] as the body of one.

@@ -228,7 +228,7 @@ pub(super) const fn function_name(function: Function) -> (&'static str, Option<&
 }
 
 /// `text` in superscript characters, where it is a whole number.
-fn superscript(text: &str) -> Option<String> {
+pub(super) fn superscript(text: &str) -> Option<String> {
     let raised = |c| match c {
         '-' | '−' => Some('⁻'),
         '0'..='9' => "⁰¹²³⁴⁵⁶⁷⁸⁹".chars().nth(usize::try_from(c.to_digit(10)?).ok()?),

@@ -5,9 +5,10 @@ use std::ops::Range;
 use super::View;
 use super::column::Blank;
 use super::piece::{Piece, Table};
-use super::{column, rationale, style, summary};
+use super::{column, graph, rationale, style, summary};
 use crate::check::{Finding, Severity};
 use crate::course::RationalePlace;
+use crate::evaluate::graph::Graph;
 use crate::evaluate::{QuantityId, sheet};
 use crate::locate::End;
 use crate::parse::ast::{Item, Style};
@@ -23,6 +24,8 @@ pub(super) struct Plan<'r> {
     /// The item that asks for a summary; a second one gets none, or a hundred thousand would each get
     /// a hundred thousand lines.
     summary: Option<usize>,
+    /// The items that are drawn as graphs, in order.
+    graphs: Vec<usize>,
 }
 
 /// A block of the report, and the items in it.
@@ -37,12 +40,13 @@ pub(super) struct Block {
 impl<'r> Plan<'r> {
     pub(super) fn new(view: View<'r>) -> Self {
         let errors = errors(view);
-        let plan = Self { view, errors, collected: None, summary: None };
+        let plan = Self { view, errors, collected: None, summary: None, graphs: Vec::new() };
         let first =
             |asks: fn(&Item) -> bool| (0..view.document.places.len()).find(|&n| plan.whole(n).is_some_and(asks));
         let collected = first(|item| matches!(item, Item::Rationale));
         let summary = first(|item| matches!(item, Item::Summary));
-        Self { collected, summary, ..plan }
+        let graphs = (0..view.document.places.len()).filter(|&item| plan.drawn(item).is_some()).collect();
+        Self { collected, summary, graphs, ..plan }
     }
 
     /// What stands in place of an item; `None` where it has to stay as it is.
@@ -68,7 +72,7 @@ impl<'r> Plan<'r> {
             Item::Budget(_) => self.budget(item).map(|_| Vec::new()),
             Item::Rationale | Item::Summary => Some(Vec::new()),
             Item::Column(_) => column::heading(view, view.sheet.defined_by(item)?.0),
-            Item::Graph(_) => None,
+            Item::Graph(_) => self.drawn(item).map(|_| Vec::new()),
         }
     }
 
@@ -116,6 +120,21 @@ impl<'r> Plan<'r> {
             }
         }
         tables
+    }
+
+    /// The graphs beneath a block.
+    pub(super) fn graphs(&self, block: &Block) -> impl Iterator<Item = graph::Shown> {
+        let first = self.graphs.partition_point(|&item| item < block.items.start);
+        let numbered = self.graphs.iter().zip(1..).skip(first);
+        let inside = numbered.take_while(move |(item, _)| **item < block.items.end);
+        inside.filter_map(|(&item, number)| graph::shown(self.view, self.drawn(item)?, number))
+    }
+
+    fn drawn(&self, item: usize) -> Option<&'r Graph> {
+        match (self.whole(item)?, self.view.sheet.views.get(&item)?) {
+            (Item::Graph(_), sheet::View::Graph(graph)) => Some(graph),
+            _ => None,
+        }
     }
 
     /// The rationale of what some items define, as one table.

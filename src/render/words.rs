@@ -59,10 +59,6 @@ words! {
     IN_ROWS = "in-rows", "stated in its rows";
     LINE = "line", "line {y} against {x}: {method}, {count} points";
     LINE_THROUGH_ORIGIN = "line-through-origin", "line {y} against {x} through 0: {method}, {count} points";
-    FIT_SCATTER = "fit-scatter", "least squares, uncertainty from the scatter";
-    FIT_WEIGHTED = "fit-weighted", "weighted least squares";
-    FIT_BOTH_ERRORS = "fit-both-errors", "errors in both coordinates";
-    FIT_EXTREME_LINES = "fit-extreme-lines", "between the steepest and the flattest line";
     EXACT_LINE = "exact-line", "the line is exact, so no scatter can be known";
     DOF = "dof", "degrees of freedom {dof}";
     RESIDUAL_SD = "residual-sd", "residual standard deviation {deviation}";
@@ -117,6 +113,26 @@ words! {
     VALUE = "value", "Value";
     RELATIVE = "relative", "Relative";
     TABLE = "table", "Table";
+    GRAPH = "graph", "Graph of {y} against {x}";
+    GRAPH_POINTS = "graph-points", "Points: {count}; {y} from {low-y} to {high-y}, {x} from {low-x} to {high-x}";
+    GRAPH_LINE = "graph-line", "Line ({method}): slope {slope}, intercept {intercept}";
+    GRAPH_LINE_ORIGIN = "graph-line-origin", "Line through the origin ({method}): slope {slope}";
+    GRAPH_EXTREMES = "graph-extremes", "Steepest line: slope {steepest}; flattest line: slope {flattest}";
+    GRAPH_OFF = "graph-off", "Points with no place on a logarithmic axis, left out: {count}";
+    GRAPH_THINNED = "graph-thinned", "Where points crowd, not all are drawn ({drawn} of {count}), but all that stand out, with their bars";
+    GRAPH_DATA = "graph-data", "Data of the graph";
+    GRAPH_ROW = "graph-row", "Row";
+    FIT_SCATTER = "fit-scatter", "least squares";
+    FIT_WEIGHTED = "fit-weighted", "weighted least squares";
+    FIT_BOTH_ERRORS = "fit-both-errors", "least squares with uncertainties in both";
+    FIT_EXTREME_LINES = "fit-extreme-lines", "midway between the steepest and the flattest";
+    BARS_SUM = "bars-sum", "Bars: uncertainties, amounts added";
+    BARS_QUADRATURE = "bars-quadrature", "Bars: uncertainties, root of the sum of squares";
+    BARS_STANDARD = "bars-standard", "Bars: combined standard uncertainties";
+    LEGEND_LINE = "legend-line", "fitted line";
+    LEGEND_BAND = "legend-band", "fitted line with its uncertainty";
+    LEGEND_EXTREMES = "legend-extremes", "steepest and flattest line";
+    RESIDUAL = "residual", "residual";
     UNTITLED = "untitled", "Laboratory report";
     LANGUAGE = "language", "en";
 }

@@ -24,7 +24,19 @@ fn reports() -> Vec<String> {
     let values = many(30, &|n| format!("1.{:02}", 10 + n)).join(", ");
     let rows = many(600, &|n| format!("| {}.{} |", n % 7, n % 10)).join("\n");
     let instruments = "---\nmeniscus:\n  instruments:\n    ж: {name: жук, display: 0.01 V, range: 0 V to 20 V, instrument: 0.5 % of range + 2 digits + 1 digit}\n    н: {name: но, division: 1 mm, read_to: 1/4, ends: 2}\n  constants: [G, h]\n---\n";
+    let points = "| ~{x [m]; ± 0.1 m \"так\"} | ~{y \"имя\" [m]; ± 0.1 m \"так\"} |\n|--|--|\n| 0.0 | 0.1 |\n| 1.0 | 1.1 |\n| 2.0 | 1.9 |\n| 3.0 | 3.1 |\n\n";
+    let fitted =
+        |fit| format!("---\nmeniscus: {{fit: {fit}}}\n---\n\n{points}~{{graph y against x; line; residuals}}\n");
+    let crowd = "| 1.0 | 1.0 |\n".repeat(1200);
     vec![
+        format!("{points}~{{graph y against x; line through 0; extreme}} ~{{graph y against x; log x}}\n"),
+        format!("| ~{{x [m]; ± 0.1 m \"так\"}} | ~{{y [m]; ± 0.1 m \"так\"}} |\n|--|--|\n{crowd}\n~{{graph y against x}}\n"),
+        "| ~{x [m]; ± 0.1 m \"так\"} | ~{y [m]; ± 0.1 m \"так\"} |\n|--|--|\n| 1.0 | 2.0 |\n| 2.0 | 4.0 |\n| 3.0 | 6.0 |\n\n\
+         ~{graph y against x; line; extreme}\n"
+            .to_owned(),
+        fitted("weighted"),
+        fitted("both-errors"),
+        fitted("extreme-lines"),
         format!(
             "{instruments}~{{L = 12.5 mm; with н; definition 1/2 of 2 mm \"край\"; reaction 0 \"нет\"; instrument 0.1 mm \"лист\"}},\n\
              ~{{U = 3.00 V; with ж}}, ~{{n = 100; counting}}, ~{{g = 3 m; exact \"дано\"}}, ~{{q = 3.0 m}}, ~{{o = 0.0 m; ± 0.1 m \"так\"}}, ~{{o as relative}},\n\

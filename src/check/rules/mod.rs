@@ -45,6 +45,7 @@ mod not_a_column;
 mod not_computed;
 mod not_straight;
 mod nothing_left_out;
+mod off_log_axis;
 mod one_end_only;
 mod one_point_pulls;
 mod only_two_points;
@@ -98,7 +99,7 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 89] = [
+static ALL: [&Rule; 90] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -169,6 +170,7 @@ static ALL: [&Rule; 89] = [
     &not_a_column::RULE,
     &not_computed::RULE,
     &not_straight::RULE,
+    &off_log_axis::RULE,
     &one_point_pulls::RULE,
     &only_two_points::RULE,
     &outside_domain::RULE,
@@ -225,6 +227,7 @@ mod tests {
             FaultKind::TooFewValues { .. } => &too_few_values::RULE,
             FaultKind::NoLine { .. } => &no_line::RULE,
             FaultKind::NoWeight { .. } => &no_weight::RULE,
+            FaultKind::OffLogAxis { .. } => &off_log_axis::RULE,
             FaultKind::NoSuchRow { .. } => &no_such_row::RULE,
             FaultKind::NoNumberInCell => &no_number_in_cell::RULE,
             FaultKind::MissingReading => &missing_reading::RULE,

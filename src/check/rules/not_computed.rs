@@ -61,7 +61,7 @@ fn of_course(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 fn named(what: &str) -> String {
     match what {
         "column" => "a column of a table".into(),
-        "graph" => "a graph".into(),
+        "graph" => "a graph past the hundredth of a report".into(),
         "formula" => "this formula".into(),
         function => format!("`{function}`"),
     }

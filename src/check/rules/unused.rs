@@ -66,7 +66,7 @@ fn used(desk: &Desk<'_>) -> Vec<bool> {
             Some(View::Comparison(compared)) => {
                 [Some(compared.left), compared.right].into_iter().flatten().for_each(&mut mark)
             }
-            None => {}
+            Some(View::Graph(_)) | None => {}
         }
         if let Item::Graph(graph) = item {
             [&graph.x, &graph.y].into_iter().filter_map(|symbol| find(&symbol.value)).for_each(&mut mark);

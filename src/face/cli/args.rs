@@ -60,7 +60,7 @@ pub(super) struct Render {
 pub(super) enum Format {
     /// A complete page, or with --fragment what stands in its body
     Html,
-    /// Markdown, its bytes outside items unchanged
+    /// Markdown, its bytes outside items unchanged; graphs go to files beside it, or on standard output into the text
     Markdown,
 }
 

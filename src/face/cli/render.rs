@@ -12,7 +12,7 @@ use crate::face::failure::{Attempt, Failure, of_stream};
 use crate::face::input::{Input, Wanted, utf8};
 use crate::face::output::text;
 use crate::face::write::{Outputs, ReadFiles};
-use crate::render::{self, Options};
+use crate::render::{self, Options, Pictures};
 use crate::report::Report;
 
 pub(super) fn run(arguments: &Render) -> Attempt<Outcome> {
@@ -26,19 +26,29 @@ pub(super) fn run(arguments: &Render) -> Attempt<Outcome> {
     refuse_own_inputs(&places, &desk, arguments.template.as_deref())?;
     let mut tally = Tally::default();
     let mut outputs = target.outputs();
-    let mut printed = String::new();
+    let (mut printed, mut pictures) = (String::new(), Vec::new());
     let mut told = anstream::stderr().lock();
     let mut places = places.into_iter();
     desk.each(|input, report| {
         tally.add(report);
         options.title = input.below.file_stem().map(|name| name.to_string_lossy().into_owned());
+        let place = places.next();
+        options.pictures = place.as_deref().map_or(Pictures::Within, |place| arguments.to.pictures(place));
         let page = page(report, &options, arguments)?;
-        match places.next() {
-            Some(place) => outputs.add(place, page),
+        match place {
+            Some(place) => {
+                for picture in render::pictures(report.view(), &options) {
+                    let beside = place.with_file_name(picture.name);
+                    pictures.push(beside.clone());
+                    outputs.add(beside, picture.svg);
+                }
+                outputs.add(place, page);
+            }
             None => printed = page,
         }
         of_stream(text::findings(&mut told, &input.shown, &input.source, &report.findings, Severity::Warning))
     })?;
+    refuse_own_inputs(&pictures, &desk, arguments.template.as_deref())?;
     outputs.write()?;
     of_stream(io::stdout().lock().write_all(printed.as_bytes()))?;
     Ok(Outcome::of(tally.errors))
@@ -51,6 +61,17 @@ fn page(report: &Report<'_>, options: &Options, arguments: &Render) -> Attempt<S
             let file = arguments.template.as_deref().unwrap_or(Path::new("the template"));
             vec![Failure::new(format!("{}: {error}", file.display()))]
         }),
+    }
+}
+
+impl Format {
+    /// Where the graphs of what is written to a place go: beside it, in Markdown. Beside a device nothing stands.
+    fn pictures(self, place: &Path) -> Pictures {
+        let is_device = fs::metadata(place).is_ok_and(|known| !known.is_file());
+        match place.file_stem() {
+            Some(stem) if self == Self::Markdown && !is_device => Pictures::Beside(stem.to_string_lossy().into_owned()),
+            _ => Pictures::Within,
+        }
     }
 }
 
@@ -67,7 +88,7 @@ fn options(arguments: &Render) -> Attempt<Options> {
         Some(Math::Plain) => render::Math::Plain,
     };
     let template = arguments.template.as_deref().map(template).transpose()?;
-    Ok(Options { math, fragment: arguments.fragment, template, title: None })
+    Ok(Options { math, fragment: arguments.fragment, template, ..Options::default() })
 }
 
 fn template(path: &Path) -> Attempt<String> {

@@ -1,0 +1,231 @@
+//! What is said of a graph: its title, its description, the caption, the table of its data.
+
+use super::View;
+use super::figure::Figure;
+use super::number;
+use super::words::{self, Word};
+use crate::course::Combine;
+use crate::evaluate::fit::Method;
+use crate::evaluate::graph::{Drawn, Graph, Mark};
+use crate::evaluate::sheet::{Column, Origin};
+use crate::evaluate::{Quantity, QuantityId};
+use crate::quantity::unit::Spelling;
+use crate::quantity::{Decimal, Dimension, Rounding, Unit, round};
+use crate::render::column;
+use crate::render::piece::{self, Group, Math, Piece, Row, Table};
+
+/// Rows of the table of data; the report's own table has all of them.
+const MOST_ROWS: usize = 1000;
+/// Figures of a number that is only described.
+const FIGURES: u32 = 3;
+
+/// All that is said of a graph.
+pub(super) struct Said {
+    pub(super) title: String,
+    pub(super) heading: Option<String>,
+    pub(super) description: String,
+    pub(super) caption: Vec<Piece>,
+    pub(super) data: Table,
+}
+
+/// Says it; so many of the points are drawn.
+pub(super) fn said(view: View<'_>, graph: &Graph, drawn: usize) -> Option<Said> {
+    let teller = Teller { view, graph, y: column_of(view, graph.y)?, x: column_of(view, graph.x)? };
+    let own = graph.title.as_deref().map(str::trim).filter(|title| !title.is_empty());
+    let title = own.map_or_else(|| bare(&teller.of_columns()), str::to_owned);
+    let heading = own.map(|title| format!("{}.", title.trim_end_matches('.')));
+    let sentences = [teller.lines(), teller.remarks(drawn)].concat();
+    let mut described = vec![teller.points()];
+    described.extend(teller.lines());
+    let (description, caption) = (bare(&joined(described)), joined(sentences));
+    Some(Said { title, heading, description, caption, data: teller.data() })
+}
+
+/// Sentences, each with its full stop.
+fn joined(sentences: Vec<Vec<Piece>>) -> Vec<Piece> {
+    let mut all = Vec::new();
+    for (n, sentence) in sentences.into_iter().enumerate() {
+        all.extend((n > 0).then(|| text(" ")));
+        all.extend(sentence);
+        all.push(text("."));
+    }
+    all
+}
+
+fn text(text: &str) -> Piece {
+    Piece::Text(text.to_owned())
+}
+
+fn bare(pieces: &[Piece]) -> String {
+    pieces.iter().map(Piece::bare).collect()
+}
+
+fn column_of<'r>(view: View<'r>, id: QuantityId) -> Option<(&'r Quantity, &'r Column)> {
+    let quantity = view.sheet.quantities.get(id)?;
+    match &quantity.origin {
+        Origin::Column(column) => Some((quantity, column)),
+        _ => None,
+    }
+}
+
+struct Teller<'r, 'g> {
+    view: View<'r>,
+    graph: &'g Graph,
+    y: (&'r Quantity, &'r Column),
+    x: (&'r Quantity, &'r Column),
+}
+
+impl Teller<'_, '_> {
+    fn filled(&self, word: Word, parts: &[(&str, Vec<Piece>)]) -> Vec<Piece> {
+        word.filled(self.view.course, parts)
+    }
+
+    /// `Load F against extension x`
+    fn of_columns(&self) -> Vec<Piece> {
+        let called = |quantity: &Quantity| {
+            let name = quantity.name.as_ref().map(|name| text(&format!("{name} ")));
+            name.into_iter().chain([symbol(quantity)]).collect()
+        };
+        self.filled(words::GRAPH, &[("y", called(self.y.0)), ("x", called(self.x.0))])
+    }
+
+    /// How many points there are, and from where to where they reach.
+    fn points(&self) -> Vec<Piece> {
+        let [low_x, high_x] = self.ends(self.x.0, |mark| mark.x);
+        let [low_y, high_y] = self.ends(self.y.0, |mark| mark.y);
+        let parts = [
+            ("count", vec![text(&self.graph.points.len().to_string())]),
+            ("y", vec![symbol(self.y.0)]),
+            ("x", vec![symbol(self.x.0)]),
+            ("low-y", low_y),
+            ("high-y", high_y),
+            ("low-x", low_x),
+            ("high-x", high_x),
+        ];
+        self.filled(words::GRAPH_POINTS, &parts)
+    }
+
+    fn ends(&self, quantity: &Quantity, of: fn(&Mark) -> f64) -> [Vec<Piece>; 2] {
+        let values = || self.graph.points.iter().map(of);
+        let ends = [values().fold(f64::INFINITY, f64::min), values().fold(f64::NEG_INFINITY, f64::max)];
+        ends.map(|end| {
+            let figure = Decimal::of_f64(end).map(|end| Figure::exact(end, Rounding::Nearest));
+            figure.map(|figure| self.math(figure, &quantity.unit.shown)).into_iter().collect()
+        })
+    }
+
+    fn math(&self, figure: Figure, unit: &Spelling) -> Piece {
+        Piece::Math(figure.math(unit, self.view.course.decimal))
+    }
+
+    /// The fitted line in numbers, and the extreme ones.
+    fn lines(&self) -> Vec<Vec<Piece>> {
+        let fitted = self.graph.line.as_ref().and_then(|drawn| self.line(drawn));
+        fitted.into_iter().chain(self.extremes()).collect()
+    }
+
+    fn line(&self, drawn: &Drawn) -> Option<Vec<Piece>> {
+        let options = drawn.fitted.line.options;
+        let (unit, factor) = self.slope_unit()?;
+        let slope = self.figure(drawn.line.slope * factor, drawn.slope_uncertainty * factor, &unit)?;
+        let intercept = self.figure(drawn.line.intercept, drawn.intercept_uncertainty, &self.y.0.unit.shown)?;
+        let word = if options.through_origin { words::GRAPH_LINE_ORIGIN } else { words::GRAPH_LINE };
+        let method = vec![method(options.method).piece(self.view.course)];
+        Some(self.filled(word, &[("method", method), ("slope", vec![slope]), ("intercept", vec![intercept])]))
+    }
+
+    fn extremes(&self) -> Option<Vec<Piece>> {
+        let (unit, factor) = self.slope_unit()?;
+        let slope = |slope: f64| Some(vec![self.math(Figure::rough(slope * factor, FIGURES)?, &unit)]);
+        let [a, b] = self.graph.extremes?.map(|line| line.slope);
+        let parts = [("steepest", slope(a.max(b))?), ("flattest", slope(a.min(b))?)];
+        Some(self.filled(words::GRAPH_EXTREMES, &parts))
+    }
+
+    fn figure(&self, value: f64, uncertainty: f64, unit: &Spelling) -> Option<Piece> {
+        Some(self.math(Figure::computed(value, uncertainty, self.view.course)?, unit))
+    }
+
+    /// The unit that slopes are said in, and what a slope in the columns' units is in it: the quotient of theirs
+    /// where that reads well, else the coherent SI unit.
+    fn slope_unit(&self) -> Option<(Spelling, f64)> {
+        let (of_y, of_x) = (&self.y.0.unit, &self.x.0.unit);
+        let single = |unit: &Unit| unit.shown.under.is_empty() && unit.shown.over.len() <= 1 && unit.zero.is_none();
+        let apart = of_x.shown.over.iter().all(|factor| !of_y.shown.over.iter().any(|other| other.0 == factor.0));
+        if single(of_y) && single(of_x) && apart {
+            return Some((Spelling { over: of_y.shown.over.clone(), under: of_x.shown.over.clone() }, 1.0));
+        }
+        let dimension: Dimension = of_y.dimension.over(of_x.dimension)?;
+        Some((Unit::coherent(dimension).shown, of_y.factor() / of_x.factor()))
+    }
+
+    /// What the bars are, and which points are not to be seen.
+    fn remarks(&self, drawn: usize) -> Vec<Vec<Piece>> {
+        let (points, course) = (&self.graph.points, self.view.course);
+        let bars = points.iter().any(|mark| mark.ux > 0.0 || mark.uy > 0.0);
+        let total = match course.combine {
+            Combine::Sum => words::BARS_SUM,
+            Combine::Quadrature => words::BARS_QUADRATURE,
+            Combine::Standard => words::BARS_STANDARD,
+        };
+        let count = |count: usize| vec![text(&count.to_string())];
+        let bars = bars.then(|| vec![total.piece(course)]);
+        let off = self.graph.off;
+        let off = (off > 0).then(|| self.filled(words::GRAPH_OFF, &[("count", count(off))]));
+        let parts = [("drawn", count(drawn)), ("count", count(points.len()))];
+        let thinned = (drawn < points.len()).then(|| self.filled(words::GRAPH_THINNED, &parts));
+        [bars, off, thinned].into_iter().flatten().collect()
+    }
+
+    /// The points in numbers, as the report records them or as it works them out.
+    fn data(&self) -> Table {
+        let points = &self.graph.points;
+        let heading = |quantity: &Quantity| Piece::Math(column::over_unit(quantity)).bare();
+        let columns = [words::GRAPH_ROW.of(self.view.course).to_owned(), heading(self.x.0), heading(self.y.0)];
+        let columns = columns.into_iter().zip([false, true, true]);
+        let mut rows: Vec<Row> = points.iter().take(MOST_ROWS).map(|mark| self.row(mark)).collect();
+        if let Some(more) = points.len().checked_sub(MOST_ROWS).filter(|&more| more > 0) {
+            let count = vec![text(&more.to_string())];
+            let more = self.filled(words::MORE_VALUES, &[("count", count)]);
+            rows.push(Row { cells: vec![more, Vec::new(), Vec::new()], total: false });
+        }
+        Table {
+            caption: words::GRAPH_DATA.of(self.view.course).to_owned(),
+            columns: columns.map(|(heading, numeric)| piece::Column { heading, numeric }).collect(),
+            groups: vec![Group { title: Vec::new(), rows }],
+        }
+    }
+
+    fn row(&self, mark: &Mark) -> Row {
+        let cells = vec![vec![text(&(mark.row + 1).to_string())], self.cell(self.x, mark), self.cell(self.y, mark)];
+        Row { cells, total: false }
+    }
+
+    /// A value with its uncertainty, without the unit, which the heading has.
+    fn cell(&self, (quantity, column): (&Quantity, &Column), mark: &Mark) -> Vec<Piece> {
+        let row = column.rows.get(mark.row);
+        let typed = row.and_then(|row| row.typed).filter(|_| !column.result);
+        let figure = row.and_then(|row| row.measure).and_then(|measure| match typed {
+            Some(typed) => {
+                let amount = Decimal::of_f64(number::spread(measure.uncertainty, &quantity.unit))?;
+                let amount = round::to_figures(amount, 12, Rounding::Nearest);
+                Some(number::typed(typed, number::total_at(self.view, amount, typed.decimal.last_place())))
+            }
+            None => number::of_measure(self.view, measure, &quantity.unit),
+        });
+        figure.map(|figure| text(&self.math(figure, &Spelling::default()).bare())).into_iter().collect()
+    }
+}
+
+fn symbol(quantity: &Quantity) -> Piece {
+    Piece::Math(Math::Symbol(quantity.symbol.clone()))
+}
+
+const fn method(method: Method) -> Word {
+    match method {
+        Method::Scatter => words::FIT_SCATTER,
+        Method::Weighted => words::FIT_WEIGHTED,
+        Method::BothErrors => words::FIT_BOTH_ERRORS,
+        Method::ExtremeLines => words::FIT_EXTREME_LINES,
+    }
+}

@@ -186,6 +186,8 @@ pub enum FaultKind {
     NegativeAmount,
     /// `without` a value that was not recorded.
     NothingLeftOut,
+    /// `without` for each value of a list: no mean is left.
+    AllLeftOut,
     /// A `°C`- or `°F`-point multiplied or divided: it was taken in kelvin.
     PointMultiplied,
 }

@@ -332,6 +332,9 @@ fn reason(source: &Source, quantity: &Quantity, view: View<'_>) -> Vec<Piece> {
 
 /// How the scatter was taken, with its formula.
 fn scatter(repeated: &Repeated, quantity: &Quantity, view: View<'_>) -> Vec<Piece> {
+    if repeated.deviation == Some(0.0) {
+        return vec![words::ALIKE.piece(view.course)];
+    }
     let word = match (view.course.combine, view.course.repeat) {
         (Combine::Standard, _) | (_, Repeat::StandardError) => words::SCATTER_STANDARD_ERROR,
         (_, Repeat::StandardDeviation) => words::SCATTER_STANDARD_DEVIATION,

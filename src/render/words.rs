@@ -50,6 +50,7 @@ words! {
     SCATTER = "scatter", "standard deviation of one reading {scatter}";
     SCATTER_STANDARD_ERROR = "standard-error", "scatter: {deviation} / √{count}, the standard error of the mean";
     SCATTER_STANDARD_DEVIATION = "standard-deviation", "scatter: standard deviation of one reading";
+    ALIKE = "alike", "all readings are alike: their scatter is finer than the scale shows";
     SCATTER_HALF_RANGE = "half-range", "scatter: half of largest less smallest";
     SOURCE_OF = "source-of", "{symbol}: {kind}";
     WITH_INSTRUMENT = "with-instrument", "{kind} ({instrument})";

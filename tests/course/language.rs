@@ -62,7 +62,7 @@ fn reports() -> Vec<String> {
         line("both-errors"),
         line("extreme-lines"),
         "| ~{x [m]; ± 0.1 m \"так\"} | ~{y [m]; ± 0.1 m \"так\"} |\n|--|--|\n| 1.0 | 2.1 |\n| 2.0 | 3.9 |\n\n~{k = slope(y against x)}\n\n\
-         ~{u = 1.0 m; ± 0.1 m \"так\"} ~{v = 2.0 m; ± 0.1 m \"так\"} ~{w = wmean(u, v)} ~{w as working}\n\n~{summary}\n"
+         ~{u = 1.0 m; ± 0.1 m \"так\"} ~{v = 2.0 m; ± 0.1 m \"так\"} ~{w = wmean(u, v)} ~{w as working} ~{s = 1.0, 1.0 m; reading 0.1 m \"так\"}\n\n~{summary}\n"
             .to_owned(),
     ]
 }

@@ -225,6 +225,7 @@ mod tests {
             FaultKind::NoColumn { .. } | FaultKind::NoQuantity { .. } => &not_a_column::RULE,
             FaultKind::LengthsDiffer { .. } => &lengths_differ::RULE,
             FaultKind::TooFewValues { .. } => &too_few_values::RULE,
+            FaultKind::AllLeftOut => &too_few_values::RULE,
             FaultKind::NoLine { .. } => &no_line::RULE,
             FaultKind::NoWeight { .. } => &no_weight::RULE,
             FaultKind::OffLogAxis { .. } => &off_log_axis::RULE,

@@ -1,5 +1,7 @@
 //! What a variable of the propagation stands for.
 
+use std::collections::hash_map::Entry;
+
 use super::line::Asked;
 use super::propagate::Node;
 use super::sheet::{Origin, Quantity, QuantityId, Sheet, Source};
@@ -115,12 +117,20 @@ fn scatter<'s>(of: Of<'s>, amount: f64, unit: &'s Unit, dof: f64) -> Cause<'s> {
 /// Of every variable of a reading, where it was first met.
 pub(super) fn of_readings(sheet: &mut Sheet) {
     for (quantity, entry) in sheet.quantities.iter().enumerate() {
-        if matches!(entry.origin, Origin::Column(_)) {
-            continue;
-        }
+        // Those of a column that have parts are shared by all readings of an instrument.
+        let column = matches!(entry.origin, Origin::Column(_));
         for (source, stated) in entry.sources.iter().enumerate() {
             for (part, variable) in stated.parts.iter().enumerate() {
-                sheet.causes.entry(variable.node).or_insert(Key::Source { quantity, source, part });
+                let key = Key::Source { quantity, source, part };
+                let known = sheet.causes.entry(variable.node);
+                match known {
+                    Entry::Occupied(mut row) if column && matches!(row.get(), Key::Row { .. }) => {
+                        row.insert(key);
+                    }
+                    known => {
+                        known.or_insert(key);
+                    }
+                }
             }
         }
     }

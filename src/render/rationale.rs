@@ -511,6 +511,7 @@ fn cause(view: View<'_>, cause: &Cause<'_>) -> Vec<Piece> {
             let scatter = view.course.fit == Fit::Scatter;
             vec![if scatter { words::ABOUT_LINE } else { words::OF_ITS_POINTS }.piece(view.course)]
         }
+        None if matches!(cause.of, Of::Row(..)) => vec![words::IN_ROWS.piece(view.course)],
         None => vec![kind_word(cause.kind).piece(view.course)],
     };
     // An error that all readings of an instrument share is not that of one reading.

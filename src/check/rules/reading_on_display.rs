@@ -24,11 +24,18 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for told in words::told(desk) {
-        for clause in told.clauses {
-            let Clause::Source { kind, amount: Some(amount), .. } = &clause.value else { continue };
-            if kind.value != "reading" || super::no_reason::is_zero(&amount.value) || !told.is_display() {
-                continue;
+        let by_eye = told.clauses.iter().filter_map(|clause| match &clause.value {
+            Clause::Source { kind, amount: Some(amount), .. } if kind.value == "reading" => {
+                (!super::no_reason::is_zero(&amount.value)).then_some((clause, kind))
             }
+            _ => None,
+        });
+        let mut by_eye = by_eye.peekable();
+        // The words are many, and the same for all clauses.
+        if by_eye.peek().is_none() || !told.is_display() {
+            continue;
+        }
+        for (clause, kind) in by_eye {
             let message = "this is a reading uncertainty, but a digital display leaves nothing to the eye";
             let help =
                 "write `instrument` for `reading`, with what the data sheet says; without one, one step of the display";

@@ -25,7 +25,7 @@ const STARTS: [(&str, &str, Setting); 2] = [
 
 /// How many sentences are written from each start. A slip in the grammar or the parser that one sentence in a
 /// hundred would show is found for certain.
-const SENTENCES: usize = 700;
+const SENTENCES: usize = 1_100;
 
 /// The longest sentence, in bytes: what the recogniser can see.
 const LONGEST: usize = 127;
@@ -198,6 +198,37 @@ fn spoilt(sentence: &str, random: &mut Random) -> String {
         _ => drop(chars.splice(low..low, random.one(&SLIPS).chars())),
     }
     chars.into_iter().collect()
+}
+
+/// The words that editors colour are those of the grammar.
+#[test]
+fn editors_know_every_word_of_the_grammar() {
+    let grammar = std::fs::read_to_string("grammar/notation.ebnf").unwrap();
+    let words_of = |rule: &str| {
+        let body = grammar.split(&format!("\n{rule} =")).nth(1).unwrap().split(';').next().unwrap();
+        let words = body.split('"').skip(1).step_by(2).map(str::to_owned);
+        words.filter(|word| word.starts_with(char::is_alphabetic)).collect::<Vec<_>>()
+    };
+    let rules = [
+        "reserved",
+        "style with unit",
+        "style without unit",
+        "known kind",
+        "shape",
+        "graph option",
+        "degrees of freedom",
+        "kind",
+    ];
+    let words: BTreeSet<String> = rules.into_iter().flat_map(words_of).collect();
+    assert!(words.len() > 60, "{words:?}");
+    for file in ["meniscus.tmLanguage.json", "vim/syntax/meniscus.vim", "emacs/meniscus.el"] {
+        let text = std::fs::read_to_string(format!("grammar/{file}")).unwrap();
+        let known: BTreeSet<&str> = text.split(|c: char| !c.is_alphanumeric()).collect();
+        // The axis that `log` names is coloured as any symbol.
+        let unknown: Vec<_> =
+            words.iter().filter(|word| !known.contains(word.as_str()) && !matches!(word.as_str(), "x" | "y")).collect();
+        assert!(unknown.is_empty(), "{file} does not know {unknown:?}");
+    }
 }
 
 /// The recogniser itself is judged by what nobody doubts.

@@ -5,6 +5,7 @@ use std::collections::HashSet;
 
 use super::Context;
 use super::bare;
+use super::displayed::{self, Displayed};
 use super::prose::{self, Prose};
 use super::trial::{self, Trial};
 use crate::evaluate::fault::{Fault, FaultKind};
@@ -27,6 +28,7 @@ pub(super) struct Desk<'r> {
     prose: OnceCell<Prose>,
     trials: OnceCell<Vec<Trial<'r>>>,
     bare: OnceCell<HashSet<usize>>,
+    displayed: OnceCell<Vec<Displayed<'r>>>,
 }
 
 /// What is so wrong with an item that other findings about it would only repeat it.
@@ -58,7 +60,15 @@ impl<'r> Desk<'r> {
         }
         let unread = context.items.iter().filter(|parsed| parsed.item.is_none());
         let begun = unread.filter_map(|parsed| Some(&parsed.defines.as_ref()?.value)).collect();
-        Self { context, health, begun, prose: OnceCell::new(), trials: OnceCell::new(), bare: OnceCell::new() }
+        Self {
+            context,
+            health,
+            begun,
+            prose: OnceCell::new(),
+            trials: OnceCell::new(),
+            bare: OnceCell::new(),
+            displayed: OnceCell::new(),
+        }
     }
 
     /// The text that stands at `span`.
@@ -128,6 +138,11 @@ impl<'r> Desk<'r> {
     /// Every formula that could be tried; tried when they are first asked for.
     pub(super) fn trials(&self) -> &[Trial<'r>] {
         self.trials.get_or_init(|| trial::results(self).collect())
+    }
+
+    /// All readings from a display whose step is a decimal in their unit.
+    pub(super) fn displayed(&self) -> &[Displayed<'r>] {
+        self.displayed.get_or_init(|| displayed::readings(self))
     }
 
     /// Do the units of that item rest on a number that lacks its own?

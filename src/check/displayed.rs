@@ -24,28 +24,35 @@ impl Displayed<'_> {
 }
 
 /// All readings from a display whose step is a decimal in their unit.
-pub(super) fn readings<'r>(desk: &Desk<'r>) -> impl Iterator<Item = Displayed<'r>> {
-    desk.sound().filter_map(|(_, quantity)| {
+pub(super) fn readings<'r>(desk: &Desk<'r>) -> Vec<Displayed<'r>> {
+    let readings = desk.sound().filter_map(|(_, quantity)| {
         let step = match &quantity.origin {
             Origin::Reading(record) => record.display,
             _ if is_recorded(quantity) => instrument::display(desk, quantity),
             _ => None,
         };
         let step = step.and_then(Exact::decimal).filter(|step| !step.is_zero())?.trimmed();
-        Some(Displayed { quantity, values: values(desk, quantity), step })
-    })
+        Some(Displayed { quantity, values: values(quantity), step })
+    });
+    readings.collect()
 }
 
-/// All that was recorded of a quantity, and where: one number, those of a list, or those in a column's cells.
-pub(super) fn values(desk: &Desk<'_>, quantity: &Quantity) -> Vec<Spanned<Decimal>> {
+/// All that was recorded of a quantity, and where: one number, those of a list, or those in a
+/// column's cells, with the whole cell as their place.
+pub(super) fn values(quantity: &Quantity) -> Vec<Spanned<Decimal>> {
     let typed = |number: &Spanned<Number>| Spanned::new(number.value.decimal, number.span);
-    let in_cell = |row: &Row| Some(Spanned::new(row.typed?.decimal, number(desk, row.cell)));
+    let in_cell = |row: &Row| Some(Spanned::new(row.typed?.decimal, row.cell));
     match &quantity.origin {
         Origin::Reading(record) => vec![typed(&record.value)],
         Origin::Repeated(repeated) => repeated.values.iter().map(typed).collect(),
         Origin::Column(column) if !column.result => column.rows.iter().filter_map(in_cell).collect(),
         _ => Vec::new(),
     }
+}
+
+/// Where one of [`values`] stands: of a cell the number alone.
+pub(super) fn place(desk: &Desk<'_>, quantity: &Quantity, value: Span) -> Span {
+    if matches!(quantity.origin, Origin::Column(_)) { number(desk, value) } else { value }
 }
 
 /// The number of a cell, without the blanks about it and an uncertainty of its own.

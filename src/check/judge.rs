@@ -67,9 +67,19 @@ impl<'r> Judged<'r> {
     /// Value and typed uncertainty where they stand together, else the value.
     pub(super) fn span(&self, desk: &Desk<'_>) -> Span {
         let value = self.number.span;
-        let together = self.typed.map(|typed| value.to(typed.span));
+        let together = self.typed.map(|typed| bracketed(desk, value.to(typed.span)));
         together.filter(|&both| !desk.text(both).contains(';')).unwrap_or(value)
     }
+}
+
+/// A place that ends behind a bracket, with the bracket's beginning.
+fn bracketed(desk: &Desk<'_>, span: Span) -> Span {
+    let text = desk.text(span);
+    if text.find(')').is_none_or(|close| text[..close].contains('(')) {
+        return span;
+    }
+    let before = desk.text(Span::new(0, span.start)).trim_end();
+    if before.ends_with('(') { Span::new(before.len() - 1, span.end) } else { span }
 }
 
 /// All recorded numbers whose figures can be judged; of a column the first that is not right. Digital

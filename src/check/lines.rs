@@ -29,14 +29,18 @@ impl Drawn<'_> {
     }
 }
 
-/// Every line once, in the order of the report.
+/// Every line once, in the order of the report; none of columns of which another rule says that they cannot be relied
+/// upon.
 pub(super) fn lines<'r>(desk: &Desk<'r>) -> Vec<Drawn<'r>> {
     let mut seen = HashSet::new();
+    let sound: HashSet<QuantityId> = desk.sound().map(|(id, _)| id).collect();
     let sheet = desk.context.sheet;
     let mut drawn = Vec::new();
     for (_, item) in desk.spelt_items() {
         for (span, asked) in asked(desk, item) {
             if seen.insert(asked)
+                && sound.contains(&asked.0)
+                && sound.contains(&asked.1)
                 && let (Some(fitted), Some(y)) = (sheet.lines.get(&asked), sheet.quantities.get(asked.0))
             {
                 drawn.push(Drawn { span, fitted, y });

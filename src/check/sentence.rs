@@ -39,9 +39,19 @@ fn ends(text: &str, at: usize, c: char) -> bool {
     match c {
         '.' | '!' | '?' => next.is_none_or(char::is_whitespace),
         '|' => true,
-        '\n' => text[at + 1..].trim_start_matches([' ', '\t', '\r', '>']).starts_with('\n'),
+        '\n' => {
+            let next = text[at + 1..].trim_start_matches([' ', '\t', '\r', '>']);
+            next.starts_with(['\n', '#']) || is_list_item(next)
+        }
         _ => false,
     }
+}
+
+/// `- `, `* `, `+ `, `12. `, `3) `: the beginning of a list's item.
+fn is_list_item(line: &str) -> bool {
+    let digits = line.trim_start_matches(|c: char| c.is_ascii_digit());
+    let marks: &[char] = if digits.len() < line.len() { &['.', ')'] } else { &['-', '*', '+'] };
+    digits.strip_prefix(marks).is_some_and(|rest| rest.starts_with(' '))
 }
 
 #[cfg(test)]
@@ -53,5 +63,7 @@ mod tests {
         let text = "One. It agrees: %%% within 2.5 cm. Three.\n\nFour";
         let at = text.find("%%%").unwrap();
         assert_eq!(sentence(text, Span::new(at, at + 3)).of(text).trim(), "It agrees: %%% within 2.5 cm.");
+        let list = "- a: %%%\n  is it\n- b agrees\n";
+        assert_eq!(sentence(list, Span::new(5, 8)).of(list).trim(), "- a: %%%\n  is it");
     }
 }

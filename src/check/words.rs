@@ -76,8 +76,23 @@ pub(super) fn of<'r>(desk: &Desk<'r>, quantity: &'r Quantity) -> Option<Told<'r>
 const DISPLAY: [&str; 8] =
     ["digital", "digitally", "display", "displays", "displayed", "last digit", "lcd", "electronic balance"];
 
-/// Words of a scale with marks.
-const SCALE: [&str; 6] = ["analogue", "analog", "needle", "pointer", "division", "divisions"];
+/// Words of a scale with marks, and of pictures, in which an eye reads.
+const SCALE: [&str; 14] = [
+    "analogue",
+    "analog",
+    "needle",
+    "pointer",
+    "division",
+    "divisions",
+    "photo",
+    "photograph",
+    "camera",
+    "image",
+    "picture",
+    "pixel",
+    "pixels",
+    "video",
+];
 
 impl Told<'_> {
     /// Is it measured in units of that dimension?

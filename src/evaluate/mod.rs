@@ -205,14 +205,14 @@ fn cells<'d>(document: &'d Document<'_>, item: usize) -> Option<Cells<'d>> {
     }
 }
 
-/// `t = 2 h` without a clause, where a quantity `h` exists as well.
+/// `t = 2 h` without a clause, where a quantity `h` exists as well; `v = 2 s/t`, where both exist.
 fn unit_or_symbol(reading: &Reading, item: usize, known: &HashMap<Symbol, QuantityId>, evaluator: &mut Evaluator<'_>) {
     let bare = reading.clauses.is_empty() && reading.total.is_none();
     let (true, Some(unit)) = (bare, &reading.unit) else { return };
-    if let ([(symbol, 1)], []) = (&unit.value.over[..], &unit.value.under[..])
-        && known.contains_key(&Symbol::new(symbol))
-    {
-        evaluator.fault(item, unit.span, FaultKind::UnitOrSymbol { unit: symbol.clone() });
+    let mut factors = unit.value.over.iter().chain(&unit.value.under);
+    // Of `3 m/s` beside a mass `m` only one could be meant.
+    if factors.all(|(symbol, _)| known.contains_key(&Symbol::new(symbol))) {
+        evaluator.fault(item, unit.span, FaultKind::UnitOrSymbol { unit: unit.value.to_string() });
     }
 }
 

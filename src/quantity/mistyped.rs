@@ -127,7 +127,6 @@ const SLIPS: &[(&str, &str)] = &[
     ("deg_C", "degC"),
     ("deg_F", "degF"),
     ("k", "K"),
-    ("gr", "g"),
     ("M", "mol/L"),
     ("mM", "mmol/L"),
     ("amu", "u"),

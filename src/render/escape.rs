@@ -22,7 +22,6 @@ pub(super) fn escape(text: &str, spot: Spot) -> String {
             // A line break in a name is a blank.
             c if c.is_whitespace() && c != '\u{A0}' && c != '\u{202F}' => push_blank(&mut out),
             '{' if spot.heading => out.push_str("&#123;"),
-            '|' if spot.cell => out.push_str("\\|"),
             // A heading loses the `#`s at its end.
             '#' if spot.heading => out.push_str("\\#"),
             c if is_read(c, before, after) || spot.line_start && leads(&characters, at) => {
@@ -46,41 +45,76 @@ fn push_blank(out: &mut String) {
 fn is_read(c: char, before: Option<char>, after: Option<char>) -> bool {
     let word = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
     match c {
-        '*' | '`' | '[' | ']' | '~' | '$' => true,
+        // `|` could make the columns of a line as many as those of the rule beneath it; `^` is Pandoc's superscript.
+        '*' | '`' | '[' | ']' | '~' | '$' | '|' | '^' => true,
         '<' => after.is_none_or(|c| c.is_ascii_alphabetic() || matches!(c, '/' | '!' | '?')),
-        '\\' => after.is_none_or(|c| c.is_ascii_punctuation()),
+        // Before a letter Pandoc takes it for a command of TeX.
+        '\\' => after.is_none_or(|c| c.is_ascii_punctuation() || c.is_ascii_alphabetic()),
         '_' => !(word(before) && word(after)),
         '&' => after.is_none_or(|c| c == '#' || c.is_ascii_alphabetic()),
         '!' => after.is_none(),
+        // `{{`, `{%` and `{#` begin the commands of site generators, which look for them before Markdown does.
+        '{' | '%' | '#' => before == Some('{'),
         _ => false,
     }
 }
 
 /// Would `characters[at]` make a block of the line that they begin?
 fn leads(characters: &[char], at: usize) -> bool {
+    let parted = |at: usize| characters.get(at + 1).is_none_or(|c| c.is_whitespace());
     match characters[at] {
-        '#' | '>' | '+' | '-' | '=' | '|' => at == 0,
-        // `1. ` and `1) ` begin a list.
-        '.' | ')' => {
-            let parted = characters.get(at + 1).is_none_or(|c| c.is_whitespace());
-            parted && (1..=9).contains(&at) && characters[..at].iter().all(char::is_ascii_digit)
-        }
+        '#' | '>' | '+' | '-' | '=' | '|' | ':' | '%' => at == 0,
+        '.' | ')' if parted(at) => numbers(characters[..at].strip_prefix(&['(']).unwrap_or(&characters[..at])),
         _ => false,
+    }
+}
+
+/// `1.` and `1)` begin a list; so do, to Pandoc, `(1)`, `a.`, `iv)` and `#.`.
+fn numbers(label: &[char]) -> bool {
+    let all = |is: fn(&char) -> bool| label.iter().all(is);
+    let is_roman = |c: &char| "ivxlcdmIVXLCDM".contains(*c);
+    match label.len() {
+        0 => false,
+        1 => label[0].is_ascii_alphanumeric(),
+        length => length <= 9 && (all(char::is_ascii_digit) || all(is_roman)),
+    }
+}
+
+/// What an edge of a text has to be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Edge {
+    /// As it is.
+    Bare,
+    /// Punctuation.
+    Punctuation,
+    /// No character that it can be taken for.
+    Any,
+}
+
+impl Edge {
+    pub(super) const fn of(needed: bool) -> Self {
+        if needed { Self::Punctuation } else { Self::Bare }
     }
 }
 
 /// The first or last character of `text` as a character reference, which Markdown takes for
 /// punctuation, as it took the item's own `~` and `}`: `**Length:**` in front of a letter would not close.
-pub(super) fn guarded(text: &str, at_start: bool, at_end: bool) -> String {
+pub(super) fn guarded(text: &str, start: Edge, end: Edge) -> String {
     let mut characters: Vec<char> = text.chars().collect();
-    let guard = |at: Option<usize>| {
+    let guard = |edge: Edge, at: Option<usize>| {
         let at = at?;
         let c = *characters.get(at)?;
-        (!c.is_ascii_punctuation()).then_some((at, c))
+        let needed = match edge {
+            Edge::Bare => false,
+            Edge::Punctuation => !c.is_ascii_punctuation(),
+            // What is escaped or a reference already is no part of anything.
+            Edge::Any => !matches!(c, '\\' | '&'),
+        };
+        needed.then_some((at, c))
     };
     let last = text.chars().count().checked_sub(1);
-    let start = guard(at_start.then_some(0));
-    let end = guard(if at_end { last } else { None }).filter(|end| start.is_none_or(|start| start.0 != end.0));
+    let start = guard(start, Some(0));
+    let end = guard(end, last).filter(|end| start.is_none_or(|start| start.0 != end.0));
     let reference = |c: char| format!("&#{};", u32::from(c));
     let mut out = String::new();
     if let Some((_, c)) = start {
@@ -94,6 +128,23 @@ pub(super) fn guarded(text: &str, at_start: bool, at_end: bool) -> String {
     out.extend(characters);
     out.push_str(if lone { "\\" } else { "" });
     out.push_str(&tail.unwrap_or_default());
+    out
+}
+
+/// Text that is escaped already, without the signs that could end a tag, a destination or a title that text before it begins.
+pub(super) fn unread(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '<' | '>' | '"' | '\'' | '(' | ')' | '=' => {
+                // A backslash stood there for the sign, and a reference needs none.
+                let backslashes = out.len() - out.trim_end_matches('\\').len();
+                out.truncate(out.len() - backslashes % 2);
+                out.push_str(&format!("&#{};", u32::from(c)));
+            }
+            c => out.push(c),
+        }
+    }
     out
 }
 
@@ -112,9 +163,10 @@ mod tests {
             "a - b",
             "a > b",
             "a < 1",
-            "5 % | 3",
             "(1 ± 3) × 10⁶ m",
-            "C:\\x",
+            "5 % {x}",
+            "3.5 m",
+            "C:\\3",
         ] {
             assert_eq!(shown(same), same);
         }
@@ -131,6 +183,13 @@ mod tests {
             ("a\r\n  b", "a b"),
             ("[a](b)", "\\[a\\](b)"),
             ("5 $", "5 \\$"),
+            ("5 % | 3", "5 % \\| 3"),
+            ("C:\\x", "C:\\\\x"),
+            ("{{x}} {%", "{\\{x}} {\\%"),
+            ("iv. a (1) b", "iv\\. a (1) b"),
+            ("(1) a", "(1\\) a"),
+            (": a", "\\: a"),
+            ("x^2", "x\\^2"),
         ] {
             assert_eq!(shown(text), escaped);
         }
@@ -141,11 +200,14 @@ mod tests {
 
     #[test]
     fn edges_become_punctuation() {
-        assert_eq!(guarded("L = 1 m", true, false), "&#76; = 1 m");
-        assert_eq!(guarded("L = 1 m", true, true), "&#76; = 1 &#109;");
-        assert_eq!(guarded("5", true, true), "&#53;");
-        assert_eq!(guarded("$x$", true, true), "$x$");
-        assert_eq!(guarded("a\\b", false, true), "a\\\\&#98;");
-        assert_eq!(guarded("", true, true), "");
+        use Edge::{Any, Bare, Punctuation};
+        assert_eq!(guarded("L = 1 m", Punctuation, Bare), "&#76; = 1 m");
+        assert_eq!(guarded("L = 1 m", Punctuation, Punctuation), "&#76; = 1 &#109;");
+        assert_eq!(guarded("5", Punctuation, Punctuation), "&#53;");
+        assert_eq!(guarded("$x$", Punctuation, Punctuation), "$x$");
+        assert_eq!(guarded(":x", Any, Bare), "&#58;x");
+        assert_eq!(guarded("\\*x", Any, Bare), "\\*x");
+        assert_eq!(guarded("a\\b", Bare, Punctuation), "a\\\\&#98;");
+        assert_eq!(guarded("", Any, Punctuation), "");
     }
 }

@@ -1,15 +1,17 @@
 //! The report as HTML: what stands in place of items is put into the events of its Markdown, so that
 //! nothing is escaped twice or parsed by accident.
 
-use std::collections::{HashMap, VecDeque};
+use std::collections::VecDeque;
 use std::iter::Peekable;
 
 use pulldown_cmark::{CowStr, Event, OffsetIter, Parser, Tag, TagEnd};
 
+use super::anchor::Anchors;
 use super::column::{Address, Blank};
 use super::piece::{Group, Piece, Row, Table};
 use super::plan::{Block, Plan};
-use super::{Math, code, column, graph, latex, mathml, picture, plain, words};
+use super::safe::Filter;
+use super::{Math, Options, code, column, graph, latex, mathml, picture, plain, words};
 use crate::check::Finding;
 use crate::locate::{Place, Setting};
 use crate::span::Span;
@@ -24,13 +26,16 @@ pub(super) struct Body {
     pub(super) has_title: bool,
 }
 
-/// The whole report.
-pub(super) fn write(plan: &Plan<'_>, math: Math) -> Body {
+/// The whole report. In a fragment nothing but the items differs from what pulldown-cmark makes of the Markdown; on
+/// a page headings have anchors, and wide tables are moved within themselves.
+pub(super) fn write(plan: &Plan<'_>, options: &Options) -> Body {
     let document = plan.view.document;
     let masked = document.masked.get(document.start..).unwrap_or("");
     let mut writer = Writer {
         plan,
-        math,
+        math: options.math.or(Math::Mathml),
+        filter: options.safe.then(Filter::default),
+        anchors: (!options.fragment).then(|| Anchors::of(masked)),
         events: Parser::new_ext(masked, crate::locate::options()).into_offset_iter(),
         blocks: plan.blocks().collect::<VecDeque<_>>().into_iter().peekable(),
         ready: VecDeque::new(),
@@ -40,13 +45,13 @@ pub(super) fn write(plan: &Plan<'_>, math: Math) -> Body {
         said: None,
         unsettled: Vec::new(),
         leaf_text: String::new(),
+        emptied: false,
         tables: 0,
         blanks: plan.blanks().into_iter().peekable(),
         tables_seen: 0,
         table: None,
         row: 0,
         cell: None,
-        ids: HashMap::new(),
         body: Body::default(),
     };
     let mut html = String::with_capacity(masked.len() * 2);
@@ -58,6 +63,9 @@ pub(super) fn write(plan: &Plan<'_>, math: Math) -> Body {
 struct Writer<'p, 'r> {
     plan: &'p Plan<'r>,
     math: Math,
+    filter: Option<Filter>,
+    /// Of a page's headings.
+    anchors: Option<Anchors>,
     events: OffsetIter<'r, pulldown_cmark::DefaultBrokenLinkCallback>,
     blocks: Peekable<std::collections::vec_deque::IntoIter<Block>>,
     ready: VecDeque<Event<'r>>,
@@ -72,6 +80,8 @@ struct Writer<'p, 'r> {
     unsettled: Vec<usize>,
     /// What the paragraph or heading under way says, without mark-up.
     leaf_text: String,
+    /// Did an item in it leave nothing behind?
+    emptied: bool,
     tables: usize,
     /// The cells that are still to be filled.
     blanks: Peekable<std::vec::IntoIter<Blank>>,
@@ -81,7 +91,6 @@ struct Writer<'p, 'r> {
     /// Its row, and the cell that is being read.
     row: usize,
     cell: Option<Address>,
-    ids: HashMap<String, usize>,
     body: Body,
 }
 
@@ -93,7 +102,11 @@ impl<'r> Iterator for Writer<'_, 'r> {
         while self.ready.is_empty() || self.leaf.is_some() {
             let Some((event, range)) = self.events.next() else { break };
             let start = self.plan.view.document.start;
-            self.event(event, Span::new(range.start + start, range.end + start));
+            let span = Span::new(range.start + start, range.end + start);
+            match &mut self.filter {
+                Some(filter) => filter.pass(event).into_iter().for_each(|event| self.event(event, span)),
+                None => self.event(event, span),
+            }
         }
         self.ready.pop_front()
     }
@@ -120,11 +133,11 @@ impl<'r> Writer<'_, 'r> {
             Tag::Paragraph | Tag::Heading { .. } => {
                 self.leaf = Some(self.ready.len());
                 self.leaf_text.clear();
+                self.emptied = false;
             }
             Tag::Table(_) => {
                 self.begin_table(span);
-                let label = escaped(words::TABLE.of(self.plan.view.course));
-                self.html(format!("<div class=\"scroll\" role=\"group\" aria-label=\"{label}\" tabindex=\"0\">\n"));
+                self.begin_scrolling();
             }
             // In the heading no cell is filled.
             Tag::TableHead => self.cell = None,
@@ -147,7 +160,7 @@ impl<'r> Writer<'_, 'r> {
         };
         match (tag, start) {
             // An item that asks for a table leaves an empty paragraph behind.
-            (TagEnd::Paragraph, Some(start)) if self.is_blank(start + 1) => self.ready.truncate(start),
+            (TagEnd::Paragraph, Some(start)) if self.emptied && self.is_blank(start + 1) => self.ready.truncate(start),
             (TagEnd::Heading(level), Some(start)) => {
                 self.heading(start);
                 self.body.has_title |= level == pulldown_cmark::HeadingLevel::H1;
@@ -156,11 +169,24 @@ impl<'r> Writer<'_, 'r> {
             _ => self.ready.push_back(Event::End(tag)),
         }
         if tag == TagEnd::Table {
-            self.html("</div>\n".into());
+            self.end_scrolling();
             self.table = None;
         }
         if self.depth == 0 {
             self.beneath(span.end);
+        }
+    }
+
+    fn begin_scrolling(&mut self) {
+        if self.anchors.is_some() {
+            let label = escaped(words::TABLE.of(self.plan.view.course));
+            self.html(format!("<div class=\"scroll\" role=\"group\" aria-label=\"{label}\" tabindex=\"0\">\n"));
+        }
+    }
+
+    fn end_scrolling(&mut self) {
+        if self.anchors.is_some() {
+            self.html("</div>\n".into());
         }
     }
 
@@ -195,11 +221,9 @@ impl<'r> Writer<'_, 'r> {
     fn heading(&mut self, start: usize) {
         let text = std::mem::take(&mut self.leaf_text).trim().to_owned();
         let Some(Event::Start(Tag::Heading { id, .. })) = self.ready.get_mut(start) else { return };
-        let wanted = id.as_deref().map_or_else(|| slug(&text), str::to_owned);
-        let taken = self.ids.entry(wanted.clone()).or_insert(0);
-        *taken += 1;
-        let unique = if *taken == 1 { wanted } else { format!("{wanted}-{taken}") };
-        *id = Some(CowStr::from(unique));
+        if let Some(anchors) = self.anchors.as_mut().filter(|_| id.is_none()) {
+            *id = Some(CowStr::from(anchors.name(&text)));
+        }
         self.body.heading.get_or_insert(text);
     }
 
@@ -249,6 +273,10 @@ impl<'r> Writer<'_, 'r> {
 
     fn item(&mut self, item: usize, place: &Place<'_>) {
         let (bare, html) = match self.plan.said(item) {
+            Some(pieces) if pieces.is_empty() => {
+                self.emptied = true;
+                (String::new(), String::new())
+            }
             Some(pieces) => (pieces.iter().map(Piece::bare).collect(), pieces_html(&pieces, self.math)),
             None => {
                 self.unsettled.push(item);
@@ -318,15 +346,6 @@ fn bare<'e>(event: &'e Event<'_>) -> &'e str {
         Event::SoftBreak | Event::HardBreak => " ",
         _ => "",
     }
-}
-
-/// Letters and digits in lower case, hyphens for blanks.
-fn slug(text: &str) -> String {
-    let kept = |c: char| c.is_alphanumeric() || c == '-' || c == '_';
-    let words =
-        text.split_whitespace().map(|word| word.chars().filter(|&c| kept(c)).collect::<String>().to_lowercase());
-    let slug = words.filter(|word| !word.is_empty()).collect::<Vec<_>>().join("-");
-    if slug.is_empty() { "section".into() } else { slug }
 }
 
 /// A message, what stands between backticks in the type of code.
@@ -438,9 +457,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn anchors_and_messages() {
-        assert_eq!(slug("The density of  wax: 5 %?"), "the-density-of-wax-5");
-        assert_eq!(slug("?!"), "section");
+    fn messages() {
         assert_eq!(spoken("write `a<b`, not ` alone"), "write <code>a&lt;b</code>, not ` alone");
     }
 }

@@ -6,22 +6,25 @@ use std::vec::IntoIter;
 use super::address;
 use super::code;
 use super::column::{self, Address, Blank};
-use super::escape::{Spot, escape, guarded};
+use super::defuse::{self, Edit};
+use super::escape::{Edge, Spot, escape, guarded, unread};
 use super::graph::{Ground, Shown};
-use super::loose::{Beyond, Loose, Marks};
+use super::loose::{Begun, Beyond, Loose, Marks};
 use super::piece::{Group, Piece, Row, Table};
 use super::plan::Plan;
-use super::{Math, Pictures, latex, mathml, plain};
+use super::{Math, Options, Pictures, latex, mathml, plain};
 use crate::locate::{Place, Setting};
 use crate::span::Span;
 
 /// The whole report.
-pub(super) fn write(plan: &Plan<'_>, math: Math, pictures: &Pictures) -> String {
+pub(super) fn write(plan: &Plan<'_>, options: &Options) -> String {
     let document = plan.view.document;
     let mut writer = Writer {
         plan,
-        math,
-        pictures,
+        math: options.math.or(Math::Plain),
+        edits: if options.safe { defuse::edits(document) } else { Vec::new() }.into_iter().peekable(),
+        pictures: &options.pictures,
+        has_brackets: document.masked.contains(['<', '[']),
         loose: None,
         newline: newline(document.source),
         out: String::with_capacity(document.source.len() * 2),
@@ -64,7 +67,11 @@ fn newline(source: &str) -> &'static str {
 struct Writer<'p, 'r> {
     plan: &'p Plan<'r>,
     math: Math,
+    /// What is written in place of bytes outside items.
+    edits: Peekable<IntoIter<Edit>>,
     pictures: &'p Pictures,
+    /// Is there a bracket in the report of which text could become a part?
+    has_brackets: bool,
     /// Looked for when it is first needed.
     loose: Option<Loose>,
     newline: &'static str,
@@ -100,6 +107,16 @@ impl Writer<'_, '_> {
     }
 
     fn copy_to(&mut self, end: usize) {
+        let lies_before = |edit: &Edit| edit.span.start < end || edit.span.end == end;
+        while let Some(edit) = self.edits.next_if(lies_before) {
+            self.copy_bytes_to(edit.span.start);
+            self.push(&edit.text);
+            self.written = self.written.max(edit.span.end);
+        }
+        self.copy_bytes_to(end);
+    }
+
+    fn copy_bytes_to(&mut self, end: usize) {
         let source = self.plan.view.document.source;
         self.push(source.get(self.written..end).unwrap_or(""));
         self.written = self.written.max(end);
@@ -112,8 +129,7 @@ impl Writer<'_, '_> {
         match self.plan.said(item) {
             Some(pieces) if pieces.is_empty() => self.nothing(place),
             Some(pieces) => {
-                let text = self.pieces(&pieces, self.spot(place));
-                let text = self.guarded(place, &text);
+                let text = self.shown(place, &pieces);
                 self.push(&text);
             }
             None => self.broken(place),
@@ -125,7 +141,7 @@ impl Writer<'_, '_> {
     fn fill_to(&mut self, end: usize) {
         while let Some(blank) = self.blanks.next_if(|blank| blank.span.start <= end) {
             let Some(piece) = column::filling(self.plan.view, &blank) else { continue };
-            let text = self.piece(&piece, CELL);
+            let text = written(&piece, self.math, CELL);
             self.copy_to(blank.span.start);
             match column::stands(self.plan.view, blank.span) {
                 true => self.fill(&blank, &text),
@@ -208,23 +224,74 @@ impl Writer<'_, '_> {
         self.push(rest);
     }
 
-    /// Keeps emphasis about the item as it was. Marks beside an item stand beside punctuation, its `~` and
-    /// its `}`; beside a letter they can mean something else (CommonMark 0.31.2, 6.2), but for those that
-    /// have a blank beyond them, and those that open before the item or close behind it.
-    fn guarded(&mut self, place: &Place<'_>, text: &str) -> String {
+    /// What stands in place of the item; what stands about it is kept as it was.
+    fn shown(&mut self, place: &Place<'_>, pieces: &[Piece]) -> String {
+        let spot = self.spot(place);
+        let begun = self.begun(place);
+        if begun != Begun::Nothing {
+            let text = self.pieces(pieces, Math::Plain, spot);
+            let text = guarded(&unread(&text), Edge::Any, self.edges(place).1);
+            let breaks = begun == Begun::Tail && place.setting != Setting::AltText;
+            return if breaks { apart(&text) } else { text };
+        }
+        let math = self.math_at(place);
+        let text = self.pieces(pieces, math, spot);
+        let (start, end) = self.edges(place);
+        let start = if spot.line_start && self.makes_a_mark(place, &text) { Edge::Any } else { start };
+        guarded(&text, start, end)
+    }
+
+    /// Would what is shown at a line's start, together with what touches it, begin a list, be a rule or their like?
+    fn makes_a_mark(&self, place: &Place<'_>, text: &str) -> bool {
+        let marks = |c: char| c.is_ascii_digit() || c.is_ascii_punctuation();
+        let source = self.source();
+        let touches = source.get(..place.span.start).is_some_and(|before| before.ends_with(marks))
+            || source.get(place.span.end..).is_some_and(|after| after.starts_with(marks));
+        touches && text.chars().all(marks) && !text.starts_with('$')
+    }
+
+    /// What text before the item could the item's become a part of: of a tag, a link, a character reference?
+    fn begun(&mut self, place: &Place<'_>) -> Begun {
+        let document = self.plan.view.document;
+        let before = document.source.get(..place.span.start).unwrap_or("");
+        let word = before.bytes().rev().take(32).find(|byte| !byte.is_ascii_alphanumeric() && *byte != b'#');
+        let known = self.has_brackets.then(|| self.loose().begun(place.span.start));
+        match known {
+            Some(begun) if begun != Begun::Nothing => begun,
+            _ if word == Some(b'&') => Begun::Name,
+            _ => Begun::Nothing,
+        }
+    }
+
+    /// How mathematics is written in place of this item. Dollars need room about them, and none before them that is
+    /// text; and alternative text has no mathematics.
+    fn math_at(&mut self, place: &Place<'_>) -> Math {
+        let joins = |c: char| c.is_alphanumeric() || c == '$';
+        let after = self.source().get(place.span.end..).unwrap_or("");
+        let crowded = self.out.ends_with(joins) || after.starts_with(joins);
+        match (self.math, place.setting) {
+            (_, Setting::AltText) => Math::Plain,
+            (Math::Latex, _) if crowded || self.loose().is_behind_dollar(place.span.start) => Math::Plain,
+            (math, _) => math,
+        }
+    }
+
+    /// Marks of emphasis beside an item stand beside punctuation, its `~` and its `}`; beside a letter they can
+    /// mean something else (CommonMark 0.31.2, 6.2), but for those that have a blank beyond them, and those
+    /// that open before the item or close behind it.
+    fn edges(&mut self, place: &Place<'_>) -> (Edge, Edge) {
         let source = self.plan.view.document.source;
+        let masked = &self.plan.view.document.masked;
         let before = Marks::of(source.get(..place.span.start).unwrap_or("").chars().rev());
         let after = Marks::of(source.get(place.span.end..).unwrap_or("").chars());
         if before.beyond == Beyond::Blank && after.beyond == Beyond::Blank {
-            return text.to_owned();
+            return (Edge::Bare, Edge::Bare);
         }
         let loose = self.loose();
-        // Of three marks in a row some may belong to one emphasis and some to another.
-        let usual = |marks: Marks, is_usual: bool| marks.count <= 2 && is_usual;
-        let opens = usual(before, loose.opens(place.span, before.count));
-        let closes = usual(after, loose.closes(place.span, after.count));
+        let opens = loose.opens(masked, place.span, before.count);
+        let closes = loose.closes(masked, place.span, after.count);
         let needs = |beyond, usual: bool| beyond == Beyond::Word || beyond == Beyond::Punctuation && !usual;
-        guarded(text, needs(before.beyond, opens), needs(after.beyond, closes))
+        (Edge::of(needs(before.beyond, opens)), Edge::of(needs(after.beyond, closes)))
     }
 
     fn loose(&mut self) -> &Loose {
@@ -246,25 +313,15 @@ impl Writer<'_, '_> {
         // Only as far back as it takes: a line may hold a hundred thousand items.
         let told = before.chars().rev().find_map(|c| match c {
             '\n' | '\r' => Some(true),
-            c if c.is_whitespace() || c.is_ascii_digit() || "\u{FEFF}>-+*.)".contains(c) => None,
+            c if c.is_whitespace() || c.is_ascii_digit() || "\u{FEFF}>-+*.)#=_~:".contains(c) => None,
             _ => Some(false),
         });
         told.unwrap_or(true)
     }
 
-    fn pieces(&self, pieces: &[Piece], spot: Spot) -> String {
+    fn pieces(&self, pieces: &[Piece], math: Math, spot: Spot) -> String {
         let spot_of = |n| Spot { line_start: spot.line_start && n == 0, ..spot };
-        pieces.iter().enumerate().map(|(n, piece)| self.piece(piece, spot_of(n))).collect()
-    }
-
-    fn piece(&self, piece: &Piece, spot: Spot) -> String {
-        match (piece, self.math) {
-            (Piece::Math(math), Math::Latex) => format!("${}$", latex::write(math).trim()),
-            (Piece::Math(math), Math::Mathml) => mathml::write(math),
-            (Piece::Math(math), Math::Plain | Math::Usual) => escape(&plain::write(math, plain::Blanks::Fixed), spot),
-            (Piece::Text(text), _) => escape(text, spot),
-            (Piece::Picture(_), _) => String::new(),
-        }
+        pieces.iter().enumerate().map(|(n, piece)| written(piece, math, spot_of(n))).collect()
     }
 
     /// A graph as an image, whose alternative text describes it, and its caption.
@@ -276,7 +333,7 @@ impl Writer<'_, '_> {
         };
         let heading = graph.heading.as_ref().map(|heading| format!("**{}**", escape(heading, Spot::default())));
         let spot = Spot { line_start: heading.is_none(), ..Spot::default() };
-        let caption = Some(self.pieces(&graph.caption, spot)).filter(|caption| !caption.is_empty());
+        let caption = Some(self.pieces(&graph.caption, self.math, spot)).filter(|caption| !caption.is_empty());
         let caption = heading.into_iter().chain(caption).collect::<Vec<_>>().join(" ");
         let image = format!("![{}]({target})", alternative.trim());
         let beneath = (!caption.is_empty()).then(|| [String::new(), caption]).into_iter().flatten();
@@ -302,14 +359,14 @@ impl Writer<'_, '_> {
 
     fn group(&self, group: &Group, columns: usize, lines: &mut Vec<String>) {
         if !group.title.is_empty() {
-            let title = format!("**{}**", self.pieces(&group.title, CELL));
+            let title = format!("**{}**", self.pieces(&group.title, self.math, CELL));
             lines.push(line([title].into_iter().chain((1..columns).map(|_| String::new()))));
         }
         lines.extend(group.rows.iter().map(|row| self.row(row)));
     }
 
     fn row(&self, row: &Row) -> String {
-        line(row.cells.iter().map(|cell| self.pieces(cell, CELL)))
+        line(row.cells.iter().map(|cell| self.pieces(cell, self.math, CELL)))
     }
 
     /// A line right behind a table would be one of its rows.
@@ -320,6 +377,21 @@ impl Writer<'_, '_> {
         if !next.trim().is_empty() || behind.len() == rest.len() && !rest.is_empty() {
             self.push(self.newline);
         }
+    }
+}
+
+/// A destination or a value may hold references, but no blank: where the text has none, an empty element has.
+fn apart(text: &str) -> String {
+    if text.contains(' ') { text.to_owned() } else { format!("<span ></span>{text}") }
+}
+
+fn written(piece: &Piece, math: Math, spot: Spot) -> String {
+    match (piece, math) {
+        (Piece::Math(tree), Math::Latex) => format!("${}$", latex::write(tree).trim()),
+        (Piece::Math(tree), Math::Mathml) => mathml::write(tree),
+        (Piece::Math(tree), Math::Plain | Math::Usual) => escape(&plain::write(tree, plain::Blanks::Fixed), spot),
+        (Piece::Text(text), _) => escape(text, spot),
+        (Piece::Picture(_), _) => String::new(),
     }
 }
 

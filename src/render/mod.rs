@@ -3,8 +3,10 @@
 
 mod address;
 mod amount;
+mod anchor;
 mod code;
 mod column;
+mod defuse;
 mod escape;
 mod figure;
 mod formula;
@@ -22,6 +24,7 @@ mod plain;
 mod plan;
 mod quality;
 mod rationale;
+mod safe;
 mod style;
 mod summary;
 mod unit;
@@ -55,12 +58,16 @@ pub struct View<'r> {
 pub struct Options {
     /// How mathematics is written.
     pub math: Math,
-    /// Of HTML, the body alone.
+    /// Of HTML, the body alone. Where a report has no items, it is what pulldown-cmark makes of it with
+    /// [`locate::options()`](crate::locate::options).
     pub fragment: bool,
     /// The text of a template for the page, in place of the built-in one.
     pub template: Option<String>,
     /// A title for the page where the report has neither one in its front matter nor a heading.
     pub title: Option<String>,
+    /// Does nothing of the report act on a page? Its own HTML is then shown as text, links that could run or reveal something lose
+    /// their destinations, and headings all attributes but names, classes and languages.
+    pub safe: bool,
     /// Of Markdown, where its graphs go.
     pub pictures: Pictures,
 }
@@ -118,7 +125,7 @@ impl Math {
 /// The report as Markdown: bytes outside items are those of the source, and rationale is put beneath.
 /// Rendering the outcome again changes nothing.
 pub fn markdown(view: View<'_>, options: &Options) -> String {
-    markdown::write(&plan::Plan::new(view), options.math.or(Math::Plain), &options.pictures)
+    markdown::write(&plan::Plan::new(view), options)
 }
 
 /// The files that [`markdown`] refers to; none where its graphs are within it.
@@ -140,7 +147,7 @@ pub fn pictures(view: View<'_>, options: &Options) -> Vec<Picture> {
 /// # Errors
 /// Where the template cannot be read or filled in.
 pub fn html(view: View<'_>, options: &Options) -> Result<String, TemplateError> {
-    let body = html::write(&plan::Plan::new(view), options.math.or(Math::Mathml));
+    let body = html::write(&plan::Plan::new(view), options);
     if options.fragment { Ok(body.html) } else { page::write(view, &body, options) }
 }
 

@@ -42,7 +42,7 @@ fn intervals(values: &[(f64, f64); 2], label: &str) -> String {
     };
     let mut out = format!(
         "<svg class=\"agreement\" role=\"img\" aria-label=\"{}\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" width=\"6em\" height=\"1em\" \
-         style=\"vertical-align:-0.15em\" fill=\"currentColor\" stroke=\"currentColor\" stroke-width=\"1.5\">",
+         fill=\"currentColor\" stroke=\"currentColor\" stroke-width=\"1.5\">",
         escaped(label)
     );
     for ((value, _), ((from, to), height)) in values.iter().zip(ends.into_iter().zip([4.5, 11.5])) {
@@ -61,8 +61,8 @@ fn intervals(values: &[(f64, f64); 2], label: &str) -> String {
 fn bar(share: f64) -> String {
     let length = place(share.clamp(0.0, 1.0) * WIDTH);
     format!(
-        "<svg class=\"share\" aria-hidden=\"true\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" width=\"6em\" height=\"1em\" \
-         style=\"vertical-align:-0.15em\"><path fill=\"currentColor\" opacity=\"0.65\" d=\"M0 3H{length}V13H0z\"/>\
+        "<svg class=\"share\" aria-hidden=\"true\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" width=\"6em\" height=\"1em\">\
+         <path fill=\"currentColor\" opacity=\"0.65\" d=\"M0 3H{length}V13H0z\"/>\
          <path fill=\"none\" stroke=\"currentColor\" opacity=\"0.65\" d=\"M0.5 3.5H{}V12.5H0.5z\"/></svg> ",
         WIDTH - 0.5
     )

@@ -25,12 +25,12 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for shown in displayed::readings(desk) {
+    for shown in desk.displayed() {
         let Some(value) = shown.values.iter().find(|value| is_beyond(value.value, shown.step)) else { continue };
         let step = say::with_unit(&say::decimal(shown.step), &shown.quantity.unit);
         let message = format!("the display has steps of {step}, so it cannot have shown this value");
         let help = "record what the display showed, digit for digit, or name the instrument that was used";
-        found.push(RULE.at(value.span, message, help));
+        found.push(RULE.at(displayed::place(desk, shown.quantity, value.span), message, help));
     }
 }
 

@@ -56,7 +56,8 @@ fn drowned(stated: &Stated, measure: &Measure) -> bool {
     })
 }
 
-fn help(desk: &Desk<'_>, stated: &Stated, measure: &Measure) -> String {
+/// The result as the course reports it.
+pub(super) fn help(desk: &Desk<'_>, stated: &Stated, measure: &Measure) -> String {
     let course = desk.context.course;
     let value = Decimal::of_f64(stated.unit.from_si(measure.value));
     let uncertainty = Decimal::of_f64(measure.uncertainty / stated.unit.factor());

@@ -4,6 +4,7 @@ use crate::check::desk::Desk;
 use crate::check::judge::{self, Judgement};
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::quantity::{Rounding, round};
 
 pub(super) static RULE: Rule = Rule {
     name: "coarse-reading",
@@ -29,7 +30,10 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             "this value is recorded in steps of {}, but its uncertainty is only {sum}, so a digit that could be read is missing",
             say::with_unit(&say::step(judged.place()), &unit)
         );
-        let help = "record the next digit too, a zero included, or state an uncertainty as large as the digits allow";
+        let next = say::decimal(round::to_place(judged.value(), judged.place() - 1, Rounding::Nearest));
+        let help = format!(
+            "record the next digit too (`{next}` if it was a zero), or state an uncertainty as large as the digits allow"
+        );
         found.push(RULE.at(judged.span(desk), message, help));
     }
 }

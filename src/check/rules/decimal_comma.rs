@@ -2,7 +2,8 @@
 
 use crate::check::desk::Desk;
 use crate::check::{Finding, Page, Rule, Severity};
-use crate::parse::FaultKind;
+use crate::evaluate::fault::FaultKind;
+use crate::parse;
 
 pub(super) static RULE: Rule = Rule {
     name: "decimal-comma",
@@ -21,8 +22,15 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for fault in desk.faults().filter(|fault| fault.kind == FaultKind::NoNumberInCell) {
+        let text = desk.text(fault.span);
+        if let Some(right) = in_cell(text) {
+            let message = format!("`{text}` has a comma inside, and the notation's decimal sign is the point");
+            found.push(RULE.at(fault.span, message, format!("write `{right}`")).certain(fault.span, right));
+        }
+    }
     for fault in desk.context.items.iter().flat_map(|parsed| &parsed.faults) {
-        let FaultKind::DecimalComma { right } = &fault.kind else { continue };
+        let parse::FaultKind::DecimalComma { right } = &fault.kind else { continue };
         let message = format!(
             "`{}` has a comma inside, and in an item a comma parts the values of a list",
             desk.text(fault.span).trim()
@@ -34,5 +42,28 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
                 RULE.at(fault.span, message, help)
             }
         });
+    }
+}
+
+/// A cell holds one value, so that a comma in it can part nothing; three digits behind it may be thousands.
+pub(super) fn in_cell(text: &str) -> Option<String> {
+    let right = text.replace(',', ".");
+    let places = text.split(|c: char| !(c.is_ascii_digit() || c == ',')).filter_map(|number| number.split_once(','));
+    let decimal = places.clone().all(|(whole, rest)| !whole.is_empty() && !rest.is_empty() && rest.len() != 3);
+    let plain = |c: char| c.is_ascii_digit() || matches!(c, ',' | '-' | '−' | '±' | ' ');
+    (places.count() > 0 && decimal && text.chars().all(plain)).then_some(right)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_cell_has_one_comma_or_none() {
+        assert_eq!(in_cell("50,00").as_deref(), Some("50.00"));
+        assert_eq!(in_cell("−2,1 ± 0,1").as_deref(), Some("−2.1 ± 0.1"));
+        for other in ["1,200", "slipped", "2,1 cm", "5", "1,2,3", ",5"] {
+            assert_eq!(in_cell(other), None, "{other}");
+        }
     }
 }

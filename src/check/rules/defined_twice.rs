@@ -3,6 +3,7 @@
 use crate::check::desk::Desk;
 use crate::check::{Finding, NOTATION, Page, Rule, Severity};
 use crate::evaluate::fault::FaultKind;
+use crate::parse::ast::Symbol;
 
 pub(super) static RULE: Rule = Rule {
     name: "defined-twice",
@@ -25,9 +26,11 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
         let FaultKind::DefinedTwice { symbol, first } = &fault.kind else { continue };
         let message = format!("`{symbol}` is defined a second time, so a formula cannot tell which of the two it uses");
+        let free = (2..).map(|n| format!("{}_{n}", symbol.base()));
+        let free = free.take(100).find(|other| desk.context.sheet.find(&Symbol::new(other)).is_none());
         let help = format!(
-            "give one of them another symbol, such as `{0}_2`; to show the first again, write only `~{{{0}}}`",
-            symbol.base()
+            "give one of them another symbol, such as `{}`; to show the first again, write only `~{{{symbol}}}`",
+            free.unwrap_or_else(|| format!("{symbol}′"))
         );
         found.push(RULE.at(fault.span, message, help).beside(*first, format!("`{symbol}` is defined here first")));
     }

@@ -25,7 +25,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for shown in displayed::readings(desk) {
+    for shown in desk.displayed() {
         let short = |value: &Spanned<Decimal>| value.value.last_place() > shown.step.last_place();
         // Of many, one with fewer digits than the others is a slip of another name.
         let Some(first) = shown.values.first().filter(|_| shown.values.iter().all(short)) else { continue };
@@ -33,6 +33,6 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         let what = if shown.among_others() { "these values are" } else { "this value is" };
         let message = format!("the display shows steps of {step}, but {what} recorded with fewer digits");
         let help = "record every digit that the display shows, a zero at the end included";
-        found.push(RULE.at(first.span, message, help));
+        found.push(RULE.at(displayed::place(desk, shown.quantity, first.span), message, help));
     }
 }

@@ -30,10 +30,11 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             let span = trial.span(divisor);
             let (value, spread) = (say::number(trial.values[divisor]), say::number(trial.spread[divisor]));
             let message = format!(
-                "{} is {value} ± {spread} in SI units, so it may be zero, and this divides by it",
+                "{} may be zero within its uncertainty ({value} ± {spread} in SI units), and a quotient by it may be anything",
                 say::quoted(desk.text(span))
             );
-            found.push(RULE.at(span, message, "measure it better, or turn the formula so that it is not divided by"));
+            let help = "measure it better (of a difference, take readings that lie farther apart), or use a formula that does not divide by it";
+            found.push(RULE.at(span, message, help));
         }
     }
 }

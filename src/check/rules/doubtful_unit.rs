@@ -14,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     severity: Severity::Advice,
     page: &Page {
         does: "Points at a unit that means something else than its author most likely believes: `m/s^-2`, which is metres times \
-               seconds squared; `ms^-1`, which is per millisecond; a temperature in `C`, which is the coulomb.",
+               seconds squared; `ms^-1`, which is per millisecond; a temperature in `C`, which is the coulomb; a time in `S`; `gr`, which is the grain.",
         why: "Such a unit is read without complaint, and every result that uses it is off by powers of ten or of another kind.",
         wrong: "The marble reaches ~{v = 1.27 ms^-1; instrument 0.02 ms^-1 \"light gate\"} at the end.\n",
         right: "The marble reaches ~{v = 1.27 m/s; instrument 0.02 m/s \"light gate\"} at the end.\n",
@@ -37,6 +37,9 @@ const WARMTH: [&str; 10] = [
     "heated",
     "melting",
 ];
+
+/// Words of a time.
+const TIME: [&str; 6] = ["time", "times", "period", "swing", "swings", "stopwatch"];
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, item) in desk.spelt_items() {
@@ -91,16 +94,31 @@ fn doubt(unit: &Spelling, item: &Item) -> Option<(&'static str, String)> {
     match (&unit.over[..], &unit.under[..]) {
         ([(symbol, power)], []) if symbol == "ms" && (-3..0).contains(power) => {
             let right = Spelling { over: vec![("m".into(), 1)], under: vec![("s".into(), -power)] };
-            Some(("is a power of milliseconds, not metres and seconds", say::spelling(&right)))
+            Some(("is a power of milliseconds, and has no metres in it", say::spelling(&right)))
         }
-        ([(symbol, 1)], []) if symbol == "C" && is_warmth(item) => Some(("is the coulomb, a charge", "degC".into())),
-        ([(symbol, 1)], []) if symbol == "F" && is_warmth(item) => Some(("is the farad, a capacitance", "degF".into())),
+        ([(symbol, 1)], []) if symbol == "gr" => Some((
+            "is the grain, some 65 mg, so every result is off by a factor of fifteen if grams are meant",
+            "g".into(),
+        )),
+        ([(symbol, 1)], []) if symbol == "S" && is_of(item, &["t", "T", "τ"], &TIME) => {
+            Some(("is the siemens, a conductance, but this is a time", "s".into()))
+        }
+        ([(symbol, 1)], []) if symbol == "C" && is_warmth(item) => {
+            Some(("is the coulomb, a charge, but this is a temperature", "degC".into()))
+        }
+        ([(symbol, 1)], []) if symbol == "F" && is_warmth(item) => {
+            Some(("is the farad, a capacitance, but this is a temperature", "degF".into()))
+        }
         _ => None,
     }
 }
 
-/// Do symbol, name or reasons speak of a temperature?
 fn is_warmth(item: &Item) -> bool {
+    is_of(item, &["T", "θ", "ϑ"], &WARMTH)
+}
+
+/// Has a quantity one of these symbols, or do its name or its reasons hold one of these words?
+fn is_of(item: &Item, symbols: &[&str], said: &[&str]) -> bool {
     let head: &Head = match item {
         Item::Reading(reading) => &reading.head,
         Item::Result(derived) => &derived.head,
@@ -111,6 +129,6 @@ fn is_warmth(item: &Item) -> bool {
         Clause::Source { reason, .. } => reason.as_ref(),
         _ => None,
     });
-    let warm = |text: &Spanned<String>| words::say(&words::plain(&text.value), &WARMTH);
-    matches!(head.symbol.value.base(), "T" | "θ" | "ϑ") || head.name.iter().chain(reasons).any(warm)
+    let speaks = |text: &Spanned<String>| words::say(&words::plain(&text.value), said);
+    symbols.contains(&head.symbol.value.base()) || head.name.iter().chain(reasons).any(speaks)
 }

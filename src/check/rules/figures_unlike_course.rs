@@ -44,9 +44,9 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         }
         let amount = say::with_unit(&say::decimal(wanted), &stated.unit);
         let message = format!(
-            "this course reports the uncertainty here as {amount}, not to the place of {}",
+            "the stated uncertainty goes down to {}, but with this course's `digits` it is {amount}",
             say::step(typed.last_place())
         );
-        found.push(RULE.at(stated.span, message, format!("write `± {amount}`, and the value to the same place")));
+        found.push(RULE.at(stated.span, message, super::calculator_digits::help(desk, stated, measure)));
     }
 }

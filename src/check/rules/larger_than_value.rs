@@ -59,7 +59,7 @@ fn counted(quantity: &Quantity) -> bool {
     quantity.sources.iter().any(|source| source.kind == Kind::Counting)
 }
 
-/// Results by subtraction; an intercept is one, and is near zero by its nature.
+/// Results by subtraction; an intercept and a scatter are such, and near zero by their nature.
 fn differences(desk: &Desk<'_>) -> Vec<QuantityId> {
     let quantities = desk.context.sheet.quantities.iter().enumerate();
     quantities.filter(|(_, quantity)| desk.item(quantity.item).is_some_and(subtracts)).map(|(id, _)| id).collect()
@@ -68,6 +68,7 @@ fn differences(desk: &Desk<'_>) -> Vec<QuantityId> {
 fn subtracts(item: &Item) -> bool {
     let Item::Result(derived) = item else { return false };
     derived.formula.steps.iter().any(|step| {
-        matches!(step.value, Step::Binary(Binary::Subtract) | Step::Negate | Step::Call(Function::Intercept, _))
+        let scatters = matches!(step.value, Step::Call(Function::Intercept | Function::Sd | Function::Sem, _));
+        scatters || matches!(step.value, Step::Binary(Binary::Subtract) | Step::Negate)
     })
 }

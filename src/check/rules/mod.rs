@@ -4,6 +4,7 @@
 mod amount_without_size;
 mod argument_with_unit;
 mod ascii_plus_minus;
+mod bare_pipe;
 mod beyond_display;
 mod calculator_digits;
 mod coarse_reading;
@@ -99,11 +100,12 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 90] = [
+static ALL: [&Rule; 91] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
     &ascii_plus_minus::RULE,
+    &bare_pipe::RULE,
     &decimal_comma::RULE,
     &doubtful_unit::RULE,
     &item_in_code::RULE,

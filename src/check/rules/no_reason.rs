@@ -39,7 +39,13 @@ fn worded(source: Unjustified<'_>) -> Finding {
     let (message, help) = match source.kind {
         Some(kind) => (
             format!("this {kind} uncertainty has no reason, so nobody can judge whether it is fair"),
-            "write behind the amount, in quotes, what you saw that makes it this large",
+            match kind {
+                "instrument" => {
+                    "write behind the amount, in quotes, where the figure comes from, as in `\"data sheet\"`"
+                }
+                "reaction" => "write behind the amount, in quotes, what the hand had to do, as in `\"start and stop\"`",
+                _ => "write behind the amount, in quotes, what you saw that makes it this large",
+            },
         ),
         None => (
             "this uncertainty has no reason, so nobody can judge whether it is fair".into(),

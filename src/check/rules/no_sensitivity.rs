@@ -24,9 +24,8 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
         let FaultKind::NoSensitivity { what } = fault.kind else { continue };
         let message =
-            format!("{} stands upright at this value, so no uncertainty can be carried through it", named(what));
-        let help =
-            "give the range of the result from the ends of the argument's interval, in words; or use another formula";
+            format!("{} is infinitely steep at this value, so no uncertainty can be carried through it", named(what));
+        let help = "work the result out at both ends of the interval of what it is given, and say its range in words; or use another formula";
         found.push(RULE.at(fault.span, message, help));
     }
 }

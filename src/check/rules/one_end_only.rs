@@ -56,8 +56,30 @@ const PLAIN_RULES: [&str; 9] = [
 ];
 
 /// Words of somebody who has thought of the other end, or of a scale that is fixed at its zero.
-const OTHER_END: [&str; 12] =
-    ["end", "ends", "both", "each", "two", "twice", "zero", "either", "vernier", "caliper", "calipers", "difference"];
+const OTHER_END: [&str; 22] = [
+    "other end",
+    "far end",
+    "zero end",
+    "one end",
+    "ends",
+    "both",
+    "each",
+    "two",
+    "twice",
+    "zero",
+    "either",
+    "vernier",
+    "caliper",
+    "calipers",
+    "difference",
+    "position",
+    "overlaps",
+    "girth",
+    "circumference",
+    "round",
+    "rider",
+    "level",
+];
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let length = Dimension::new([1, 0, 0, 0, 0, 0, 0]);

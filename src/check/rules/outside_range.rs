@@ -31,13 +31,14 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
         let Some((text, low, high)) = range(desk, quantity) else { continue };
-        for value in displayed::values(desk, quantity) {
+        for value in displayed::values(quantity) {
             let size = quantity.unit.to_si(Exact::of(value.value).unwrap_or(Exact::ZERO));
             if size < low || size > high {
+                let place = displayed::place(desk, quantity, value.span);
                 let message =
-                    format!("{} lies outside the range of the instrument, {text}", say::quoted(desk.text(value.span)));
+                    format!("{} lies outside the range of the instrument, {text}", say::quoted(desk.text(place)));
                 let help = "check the number, its unit and its power of ten, or name the instrument that was used";
-                found.push(RULE.at(value.span, message, help));
+                found.push(RULE.at(place, message, help));
             }
         }
     }

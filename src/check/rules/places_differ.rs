@@ -62,11 +62,16 @@ fn of_pair(value: Decimal, uncertainty: Decimal, span: Span) -> Option<Finding> 
 }
 
 fn message(value: Decimal, uncertainty: Decimal) -> String {
-    format!(
-        "the value ends at the place of {} but its uncertainty at the place of {}, so one claims digits that the other denies",
-        say::step(value.last_place()),
-        say::step(uncertainty.last_place())
-    )
+    let (own, other) = (say::step(value.last_place()), say::step(uncertainty.last_place()));
+    if value.last_place() < uncertainty.last_place() {
+        format!(
+            "the value goes down to {own}, its uncertainty only to {other}, and digits below the doubtful one say nothing"
+        )
+    } else {
+        format!(
+            "the uncertainty goes down to {other}, the value only to {own}, so the digit that is in doubt is not recorded"
+        )
+    }
 }
 
 fn help(value: Decimal, uncertainty: Decimal) -> String {

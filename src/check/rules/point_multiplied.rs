@@ -21,8 +21,10 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults().filter(|fault| fault.kind == FaultKind::PointMultiplied) {
-        let message = "a temperature with a zero point of its own scale is multiplied here, so it was taken in kelvin";
-        let help = "if a change of temperature is meant, write the difference of two readings; else record it in K";
+        let message =
+            "a temperature in °C or °F is multiplied here, whose zero was chosen freely, so it was taken in kelvin";
+        let help =
+            "if it is warming or cooling that counts, write the difference of two readings; otherwise record it in K";
         found.push(RULE.at(fault.span, message, help));
     }
 }

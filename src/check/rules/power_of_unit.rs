@@ -24,8 +24,8 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults().filter(|fault| fault.kind == FaultKind::PowerOfUnit) {
         found.push(RULE.at(
             fault.span,
-            "this power of something with a unit leaves no unit that could be written",
-            "divide by a quantity of its own kind first, as in `(s / 1[cm])^0.13`, or write a whole exponent or a fraction such as `1/2`",
+            "no unit comes out of this power: its exponent is measured, or is no simple fraction",
+            "take the unit away first, as in `(s / 1[cm])^0.13`, or write a whole exponent or a simple fraction such as `1/2`",
         ));
     }
 }

@@ -4,6 +4,7 @@ use crate::check::desk::Desk;
 use crate::check::words;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::parse::ast::Clause;
+use crate::span::{Span, Spanned};
 
 pub(super) static RULE: Rule = Rule {
     name: "reading-on-display",
@@ -24,22 +25,27 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for told in words::told(desk) {
-        let by_eye = told.clauses.iter().filter_map(|clause| match &clause.value {
-            Clause::Source { kind, amount: Some(amount), .. } if kind.value == "reading" => {
-                (!super::no_reason::is_zero(&amount.value)).then_some((clause, kind))
-            }
-            _ => None,
-        });
-        let mut by_eye = by_eye.peekable();
-        // The words are many, and the same for all clauses.
-        if by_eye.peek().is_none() || !told.is_display() {
+        let mut readings = told.clauses.iter().filter_map(by_eye).peekable();
+        if readings.peek().is_none() || !told.is_display() {
             continue;
         }
-        for (clause, kind) in by_eye {
+        found.extend(readings.map(|(clause, kind)| {
             let message = "this is a reading uncertainty, but a digital display leaves nothing to the eye";
             let help =
                 "write `instrument` for `reading`, with what the data sheet says; without one, one step of the display";
-            found.push(RULE.at(clause.span, message, help).suggest(kind.span, "instrument"));
+            RULE.at(clause, message, help).suggest(kind, "instrument")
+        }));
+    }
+}
+
+/// The place of a clause that states a reading uncertainty above zero, and of its kind.
+fn by_eye(clause: &Spanned<Clause>) -> Option<(Span, Span)> {
+    match &clause.value {
+        Clause::Source { kind, amount: Some(amount), .. }
+            if kind.value == "reading" && !super::no_reason::is_zero(&amount.value) =>
+        {
+            Some((clause.span, kind.span))
         }
+        _ => None,
     }
 }

@@ -24,6 +24,10 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, item) in desk.spelt_items() {
+        let sources = clauses(item).iter().filter(|clause| matches!(clause.value, Clause::Source { .. }));
+        if sources.take(2).count() < 2 {
+            continue;
+        }
         let mut said = HashMap::new();
         for clause in clauses(item) {
             let Clause::Source { kind, reason: Some(reason), .. } = &clause.value else { continue };

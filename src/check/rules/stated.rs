@@ -64,7 +64,12 @@ pub(super) fn speaks_of<'r>(desk: &Desk<'r>, quantity: &'r Quantity) -> bool {
 fn of_cell(desk: &Desk<'_>, row: &Row, unit: &Arc<Unit>) -> Option<Finding> {
     let (value, measure) = (row.typed?, row.measure?);
     let stated = Stated { value, uncertainty: row.own, unit: Arc::clone(unit), span: desk.trimmed(row.cell) };
-    of_result(&Own { stated: &stated, uncertainty: row.own }, &measure, desk.context.course)
+    let course = desk.context.course;
+    let finding = of_result(&Own { stated: &stated, uncertainty: row.own }, &measure, course)?;
+    let right = reported(unit.from_si(measure.value), measure.uncertainty / unit.factor(), course, &Unit::one());
+    let right = if row.own.is_some() { &right } else { right.split(" ±").next()? };
+    let help = format!("write `{right}`, or leave the cell empty, and it is filled");
+    Some(Finding { help, ..finding })
 }
 
 fn of_result(own: &Own<'_>, measure: &Measure, course: &Course) -> Option<Finding> {

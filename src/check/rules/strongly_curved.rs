@@ -42,11 +42,13 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             continue;
         };
         let share = say::to_figures(100.0 * bent / measure.uncertainty, 2);
+        let own = &quantity.symbol;
         let message = format!(
-            "within the uncertainty of `{symbol}` this formula bends by {share} % of the result's uncertainty, which counts it as straight"
+            "`{own}` changes more when `{symbol}` is off to one side than to the other, so one `±` for both is wrong by {share} % of itself"
         );
-        let help =
-            format!("measure `{symbol}` better, or give the result's range from both ends of its interval, in words");
+        let help = format!(
+            "measure `{symbol}` better, or work `{own}` out at both ends of `{symbol}` and give that range in words"
+        );
         found.push(RULE.at(quantity.span, message, help));
     }
 }

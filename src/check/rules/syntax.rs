@@ -6,7 +6,8 @@ use crate::check::say;
 use crate::check::times;
 use crate::check::{Certainty, Finding, NOTATION, Page, Rule, Severity};
 use crate::locate::Place;
-use crate::parse::{Fault, FaultKind};
+use crate::parse::{self, Fault, FaultKind};
+use crate::span::Span;
 
 pub(super) static RULE: Rule = Rule {
     name: "syntax",
@@ -27,16 +28,48 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (place, parsed) in desk.context.document.places.iter().zip(desk.context.items) {
+        if let Some(quote) = swallowing_quote(place).filter(|_| !parsed.faults.is_empty()) {
+            found.extend(worded(&Fault { span: quote, kind: FaultKind::OpenQuote }, place, "\""));
+            continue;
+        }
         for (number, fault) in parsed.faults.iter().enumerate() {
             let next = parsed.faults.get(number + 1);
             // `5.0 cm, reading 0.1 cm`: the comma is the slip, not the unit before it.
             if fault.kind != FaultKind::UnitInList || !next.is_some_and(expected::is_comma_for_semicolon) {
-                found.extend(
-                    letter_for_times(desk, fault, place).or_else(|| worded(fault, place, desk.text(fault.span).trim())),
-                );
+                let better = letter_for_times(desk, fault, place).or_else(|| product_meant(desk, fault));
+                found.extend(better.or_else(|| worded(fault, place, desk.text(fault.span).trim())));
             }
         }
     }
+}
+
+/// `2 s / t` in a report that has a quantity `s`.
+fn product_meant(desk: &Desk<'_>, fault: &Fault) -> Option<Finding> {
+    let FaultKind::BareUnit { right } = &fault.kind else { return None };
+    let (number, unit) = right.strip_suffix(']')?.split_once('[')?;
+    desk.context.sheet.find(&parse::symbol(unit).ok()?)?;
+    let message = format!("`{number}` and `{unit}` stand side by side, which is never a product here");
+    let product = format!("{number} * {unit}");
+    let help = format!("write `{product}` if the quantity `{unit}` is meant, `{right}` if it is the unit");
+    Some(RULE.at(fault.span, message, help).suggest(fault.span, product))
+}
+
+/// The quote in an item that swallows the beginning of another one: where something else is wrong too, the quote
+/// was not closed.
+fn swallowing_quote(place: &Place<'_>) -> Option<Span> {
+    if !place.text.get(1..)?.contains("~{") {
+        return None;
+    }
+    let mut from = 0;
+    while let Some(open) = place.text.get(from..)?.find('"').map(|at| from + at) {
+        let close = place.text.get(open + 1..)?.find('"').map(|at| open + 1 + at);
+        let within = place.text.get(open + 1..close.unwrap_or(place.text.len()))?;
+        if within.contains("~{") {
+            return Some(Span::new(place.span.start + open, place.span.start + open + 1));
+        }
+        from = close? + 1;
+    }
+    None
 }
 
 /// `l x w`: the letter in place of the sign.
@@ -146,6 +179,10 @@ fn of_a_formula(kind: &FaultKind, there: &str) -> Option<(String, String)> {
 
 fn of_a_symbol(kind: &FaultKind, there: &str) -> Option<(String, String)> {
     Some(match kind {
+        FaultKind::NoSymbol if is_number(there) => (
+            "this item records a number without a symbol, so nothing can refer to it".into(),
+            "write a symbol and `=` before it, as in `~{m = 3.45 kg; …}`".into(),
+        ),
         FaultKind::NoSymbol => (
             "this formula gives its result no symbol, so nothing can refer to it".into(),
             "write a symbol and `=` before it, as in `~{v = d / t}`".into(),
@@ -163,6 +200,12 @@ fn of_a_symbol(kind: &FaultKind, there: &str) -> Option<(String, String)> {
         }
         _ => return None,
     })
+}
+
+/// Does a quoted text begin as a recorded number does, with nothing of a formula in it?
+fn is_number(quoted: &str) -> bool {
+    let text = quoted.trim_matches('`');
+    text.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '−')) && !text.contains(['*', '+', '^', '('])
 }
 
 /// What is whole in itself and stands where it does not belong.

@@ -34,8 +34,8 @@ fn worded(desk: &Desk<'_>, judged: &Judged<'_>) -> Finding {
     let value = say::decimal(round::to_place(judged.value(), place, Rounding::Nearest));
     let sum = say::with_unit(&say::exact(judged.sum), &judged.quantity.unit.as_difference());
     let message = format!(
-        "this value ends at the place of {}, but its uncertainty of {sum} leaves the last digits without meaning",
-        say::step(judged.place())
+        "this value goes down to {}, but it may be off by {sum}, so its last digits say nothing",
+        say::with_unit(&say::step(judged.place()), &judged.quantity.unit.as_difference())
     );
     let help = match judged.typed {
         Some(typed) => {

@@ -28,7 +28,7 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for place in desk.context.document.places.iter().filter(|place| place.end != End::Closed) {
         let opener = Span::new(place.span.start, place.span.start + "~{".len());
-        let message = format!("this item has no closing `}}` {}, so its end is anybody's guess", before(place.end));
+        let message = format!("this item is not closed {}, so nobody can tell where it ends", before(place.end));
         found.push(with_closer(RULE.at(opener, message, "write `}` where the item ends"), place));
     }
 }
@@ -58,7 +58,7 @@ const fn before(end: End) -> &'static str {
     match end {
         End::Blank => "before the paragraph ends",
         End::Opener => "before the next `~{`",
-        End::Line => "before the end of its line, and an item in a heading or a table row cannot go on in the next",
+        End::Line => "before its line ends, and in a heading or a table row no item goes on in the next line",
         End::Closed => "",
     }
 }

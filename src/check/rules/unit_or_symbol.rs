@@ -26,9 +26,10 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         if desk.unit_unknown(fault.item) {
             continue;
         }
-        let message = format!("`{unit}` was taken for the unit here, but this report has a quantity `{unit}` too");
+        let what = if unit.contains(['*', '/']) { "quantities of those symbols" } else { "a quantity of that symbol" };
+        let message = format!("`{unit}` was taken for the unit here, but this report has {what} too");
         let help =
-            format!("write `* {unit}` if the quantity is meant; if the unit is, add the uncertainty behind a `;`");
+            format!("write `* {unit}` if a product is meant; if it is the unit, add the uncertainty behind a `;`");
         found.push(RULE.at(fault.span, message, help));
     }
 }

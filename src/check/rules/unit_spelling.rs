@@ -80,7 +80,9 @@ fn written(text: &str, how: UnitWriting) -> String {
             format!("`{text}` has a power without its `^`, so it reads as a number behind the unit")
         }
         UnitWriting::FullStop => {
-            format!("`{text}` has a full stop, but a unit is a symbol and no abbreviation, and its products have a `*`")
+            format!(
+                "`{text}` has a full stop, but a unit's symbol is no abbreviation, and a product of units has a `*`"
+            )
         }
         UnitWriting::Split => format!("`{text}` is one unit with a blank inside, which reads as two"),
         UnitWriting::Per => format!("`{text}` has a word in it, and a unit is made of symbols alone"),

@@ -4,8 +4,9 @@ use std::collections::HashSet;
 
 use crate::check::desk::{Desk, is_recorded};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::evaluate::Quantity;
 use crate::evaluate::fault::FaultKind;
-use crate::evaluate::sheet::View;
+use crate::evaluate::sheet::{Origin, View};
 use crate::parse;
 use crate::parse::ast::{Item, Symbol};
 
@@ -26,13 +27,19 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let quantities = &desk.context.sheet.quantities;
-    let works_out = quantities.iter().any(|quantity| !is_recorded(quantity));
+    let works_out =
+        quantities.iter().any(|quantity| !is_recorded(quantity) && !matches!(quantity.origin, Origin::Unread));
     if !works_out {
         return;
     }
     let (used, named) = (used(desk), named_where_unread(desk));
     for (id, quantity) in desk.sound() {
-        if used.get(id) == Some(&false) && is_recorded(quantity) && !named.contains(&quantity.symbol) {
+        if used.get(id) == Some(&false)
+            && is_recorded(quantity)
+            && !is_a_count(quantity)
+            && !desk.ambiguous(quantity.item)
+            && !named.contains(&quantity.symbol)
+        {
             let message = format!("`{}` is recorded, but nothing in the report uses it", quantity.symbol);
             let help = format!(
                 "use it in a formula, show it with `~{{{}}}` where you speak of it, or take it out",
@@ -41,6 +48,11 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             found.push(RULE.at(quantity.span, message, help));
         }
     }
+}
+
+/// How many there are is worth saying where nothing is worked out of it.
+fn is_a_count(quantity: &Quantity) -> bool {
+    quantity.exact && quantity.unit.is_one()
 }
 
 /// Of each quantity: is it used?

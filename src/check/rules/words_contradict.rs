@@ -31,8 +31,10 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         let Some(View::Comparison(compared)) = desk.context.sheet.views.get(&number) else { continue };
         let sentence = sentence(&desk.context.document.masked, place.span);
         let text = sentence.of(&desk.context.document.masked);
-        let claim = claim(text);
-        if let Some(claim) = claim.filter(|claim| claim.agree != compared.agree) {
+        let claim = claim(text).filter(|claim| claim.agree != compared.agree);
+        // Of several comparisons in one sentence each may be meant by another half of it.
+        let alone = || !parts(desk, number, sentence) || words::say(&words::plain(text), &["both", "all"]);
+        if let Some(claim) = claim.filter(|_| alone()) {
             let (says, do_they) = if claim.agree { ("agree", "do not") } else { ("do not agree", "do") };
             let message =
                 format!("the sentence says that these values {says}, but by their uncertainties they {do_they}");
@@ -53,12 +55,25 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
 }
 
+/// Is there another comparison in the sentence, and a word that sets one half of it against the other?
+fn parts(desk: &Desk<'_>, item: usize, sentence: Span) -> bool {
+    let views = &desk.context.sheet.views;
+    let inside = |number: usize| {
+        let place = desk.context.document.places.get(number);
+        place.is_some_and(|place| place.span.start >= sentence.start && place.span.end <= sentence.end)
+    };
+    let compares = |number: usize| matches!(views.get(&number), Some(View::Comparison(_)));
+    let near = (item.saturating_sub(4)..item + 5).filter(|&number| number != item);
+    let another = near.into_iter().any(|number| compares(number) && inside(number));
+    another && words::say(&words::plain(sentence.of(&desk.context.document.masked)), &SETS_APART)
+}
+
 struct Claim {
     agree: bool,
     word: &'static str,
 }
 
-const AGREE: [&str; 10] = [
+const AGREE: [&str; 15] = [
     "agrees",
     "agree",
     "agreement",
@@ -69,6 +84,11 @@ const AGREE: [&str; 10] = [
     "matches",
     "match",
     "coincide",
+    "coincides",
+    "accordance",
+    "overlap",
+    "overlaps",
+    "corresponds",
 ];
 const DISAGREE: [&str; 8] = [
     "disagrees",
@@ -80,27 +100,64 @@ const DISAGREE: [&str; 8] = [
     "contradict",
     "discrepancy",
 ];
-const NEGATION: [&str; 13] =
-    ["not", "no", "t", "cannot", "never", "hardly", "neither", "nor", "without", "fails", "fail", "poor", "nowhere"];
+const NEGATION: [&str; 12] =
+    ["not", "no", "cannot", "never", "hardly", "neither", "nor", "without", "fails", "fail", "poor", "nowhere"];
+const POORLY: [&str; 6] = ["poorly", "badly", "poor", "bad", "weak", "nowhere"];
+/// Verbs of lying, and words that stand with them.
+const LIES: [&str; 8] = ["lies", "lie", "is", "are", "falls", "fall", "well", "just"];
+const DIFFER: [&str; 6] = ["differ", "differs", "different", "difference", "deviates", "deviate"];
+const CLEARLY: [&str; 6] = ["significantly", "significant", "clearly", "considerably", "strongly", "markedly"];
+/// Words between two halves of a sentence that say different things.
+const SETS_APART: [&str; 8] = ["but", "while", "whereas", "however", "though", "although", "except", "only"];
 /// Words that turn a statement into a question, a condition or a hope.
 const OPEN: [&str; 14] = [
     "whether", "if", "should", "would", "could", "might", "may", "expect", "expected", "must", "check", "test",
     "compare", "almost",
 ];
 
+/// How many words before its verb a negation may stand, and behind it.
+const BEFORE: usize = 4;
+const BEHIND: usize = 2;
+
 /// What a sentence claims, where it claims one thing plainly.
 fn claim(sentence: &str) -> Option<Claim> {
     let plain = words::plain(sentence);
-    let first = |list: &[&'static str]| list.iter().copied().find(|&word| words::say(&plain, &[word]));
-    if sentence.contains('?') || first(&OPEN).is_some() {
+    let words: Vec<&str> = plain.split_whitespace().collect();
+    if sentence.contains('?') || words.iter().any(|word| OPEN.contains(word)) {
         return None;
     }
-    let denied = first(&NEGATION).is_some();
-    match (first(&AGREE), first(&DISAGREE)) {
-        (Some(word), None) => Some(Claim { agree: !denied, word }),
-        (None, Some(word)) if !denied => Some(Claim { agree: false, word }),
-        _ => None,
-    }
+    let mut claims = (0..words.len()).filter_map(|at| {
+        let (agree, word) = verdict(&words, at)?;
+        Some(Claim { agree: agree != is_denied(&words, at), word })
+    });
+    let first = claims.next()?;
+    claims.all(|other| other.agree == first.agree).then_some(first)
+}
+
+/// What the word at that place says by itself: do they agree?
+fn verdict(words: &[&str], at: usize) -> Option<(bool, &'static str)> {
+    let known = |list: &[&'static str]| list.iter().copied().find(|known| words.get(at) == Some(known));
+    let beside = |list: &[&str]| {
+        let near = words.get(at.saturating_sub(2)..(at + 3).min(words.len())).unwrap_or(&[]);
+        near.iter().any(|word| list.contains(word))
+    };
+    let before = at.checked_sub(1).and_then(|before| words.get(before));
+    let lies = || before.is_some_and(|word| LIES.contains(word));
+    let agree = known(&AGREE).or_else(|| known(&["within"]).filter(|_| lies()));
+    let differs = || known(&DIFFER).filter(|_| beside(&CLEARLY));
+    let disagree = || known(&DISAGREE).or_else(|| known(&["outside"]).filter(|_| lies())).or_else(differs);
+    agree.map(|word| (true, word)).or_else(|| disagree().map(|word| (false, word)))
+}
+
+/// Does a negation stand near a word: `do not agree`, `agree poorly`?
+fn is_denied(words: &[&str], at: usize) -> bool {
+    let before = words.get(at.saturating_sub(BEFORE)..at).unwrap_or(&[]);
+    let behind = words.get(at + 1..).unwrap_or(&[]);
+    // `doesn't` is two words here.
+    let shortened = before.windows(2).any(|pair| pair[1] == "t" && pair[0].ends_with(['n', 'o']));
+    shortened
+        || before.iter().any(|word| NEGATION.contains(word))
+        || behind.iter().take(BEHIND).any(|word| POORLY.contains(word))
 }
 
 #[cfg(test)]
@@ -115,7 +172,18 @@ mod tests {
         assert_eq!(says("They disagree"), Some(false));
         assert_eq!(says("We check whether they agree"), None);
         assert_eq!(says("Does it agree?"), None);
-        assert_eq!(says("They do not disagree"), None);
+        assert_eq!(says("They do not disagree"), Some(true));
+        assert_eq!(says("It is not far from the label, and agrees with it"), Some(true));
+        assert_eq!(says("They agree poorly"), Some(false));
+        assert_eq!(says("The two ranges do not overlap"), Some(false));
+        assert_eq!(says("It lies well within the limits of the label"), Some(true));
+        assert_eq!(says("It lies outside the range"), Some(false));
+        assert_eq!(says("They do not differ significantly"), Some(true));
+        assert_eq!(says("They differ significantly"), Some(false));
+        assert_eq!(says("They differ by 2 %"), None);
+        assert_eq!(says("The time t agrees"), Some(true));
+        assert_eq!(says("The agreement is poor"), Some(false));
+        assert_eq!(says("One agrees, the other disagrees"), None);
         assert_eq!(says("The pot is high"), None);
     }
 }

@@ -51,6 +51,9 @@ pub(super) struct Render {
     /// How formulas are written [default: mathml in HTML, plain in Markdown]
     #[arg(long, value_enum)]
     pub(super) math: Option<Math>,
+    /// Let nothing of the report act on a page: its HTML is shown as text, links that run or reveal something are dropped
+    #[arg(long)]
+    pub(super) safe: bool,
     /// A template for the page
     #[arg(long, value_name = "FILE")]
     pub(super) template: Option<PathBuf>,

@@ -59,7 +59,8 @@ fn page(report: &Report<'_>, options: &Options, arguments: &Render) -> Attempt<S
         Format::Markdown => Ok(render::markdown(report.view(), options)),
         Format::Html => render::html(report.view(), options).map_err(|error| {
             let file = arguments.template.as_deref().unwrap_or(Path::new("the template"));
-            vec![Failure::new(format!("{}: {error}", file.display()))]
+            let line = error.line().map(|line| format!(":{line}")).unwrap_or_default();
+            vec![Failure::new(format!("{}{line}: {error}", file.display()))]
         }),
     }
 }
@@ -88,7 +89,7 @@ fn options(arguments: &Render) -> Attempt<Options> {
         Some(Math::Plain) => render::Math::Plain,
     };
     let template = arguments.template.as_deref().map(template).transpose()?;
-    Ok(Options { math, fragment: arguments.fragment, template, ..Options::default() })
+    Ok(Options { math, fragment: arguments.fragment, template, safe: arguments.safe, ..Options::default() })
 }
 
 fn template(path: &Path) -> Attempt<String> {

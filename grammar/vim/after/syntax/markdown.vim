@@ -1,0 +1,2 @@
+" Meniscus items in Markdown: added to whatever syntax of Markdown is in use.
+runtime syntax/meniscus.vim

@@ -12,6 +12,7 @@ mod finding;
 pub mod fix;
 mod instrument;
 mod judge;
+mod lines;
 mod own;
 pub mod page;
 mod pairs;

@@ -410,6 +410,10 @@ impl<'w, 'e> Work<'w, 'e> {
 
     /// Gives every source its variable, and the reading its place in the propagation.
     fn measure(&mut self) -> Option<Measure> {
+        if self.counted().is_empty() {
+            self.fault(self.recorded.span, FaultKind::AllLeftOut);
+            return None;
+        }
         let factor = self.unit.factor();
         let value = self.in_si();
         if !value.is_finite() {

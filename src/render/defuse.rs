@@ -115,6 +115,14 @@ const fn moved(range: Range<usize>, by: usize) -> Span {
     Span::new(range.start + by, range.end + by)
 }
 
+/// How much of a footnote is looked at: footnotes in footnotes would each be read to the end of all.
+const LONGEST_FOOTNOTE: usize = 2_000;
+
+fn beginning(text: &str) -> &str {
+    let end = (0..=LONGEST_FOOTNOTE.min(text.len())).rev().find(|&end| text.is_char_boundary(end));
+    text.get(..end.unwrap_or(0)).unwrap_or(text)
+}
+
 struct Walk<'m> {
     markdown: &'m str,
     edits: Vec<Edit>,
@@ -179,9 +187,10 @@ impl Walk<'_> {
         }
     }
 
-    /// A renderer without footnotes takes one for the definition of a link.
+    /// A renderer without footnotes takes one for the definition of a link. One that is too long to be looked at is
+    /// left out as such a definition.
     fn footnote(&mut self, span: Span) {
-        let text = span.of(self.markdown);
+        let text = beginning(span.of(self.markdown));
         let Some(label) = text.find("]:").map(|at| at + "]:".len()) else { return };
         let link = format!("[x]:{}", text.get(label..).unwrap_or(""));
         let parser = Parser::new(&link);

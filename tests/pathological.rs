@@ -176,14 +176,18 @@ fn cost_of(source: String, work: fn(&Report<'_>)) -> Duration {
 }
 
 /// What a hostile report holds beside its items.
-const MARKDOWN_MONSTERS: &[(&str, usize, fn(usize) -> String)] = &[
-    ("footnotes in footnotes", 8_000, |n| (0..n).map(|k| format!("[^a{k}]: - ")).collect::<String>() + "x\n"),
-    ("footnotes", 8_000, |n| (0..n).map(|k| format!("[^a{k}]: javascript:x {k}\n\n")).collect()),
-    ("links", 8_000, |n| "[a](javascript:x) ".repeat(n)),
-    ("pictures in pictures", 8_000, |n| format!("{}x{}", "![".repeat(n), "](javascript:x)".repeat(n))),
-    ("definitions of links", 8_000, |n| (0..n).map(|k| format!("[a{k}]: javascript:x\n\n[a{k}]\n\n")).collect()),
-    ("blocks of HTML", 8_000, |n| "<div>\nfoo\n\n".repeat(n)),
-    ("headings", 8_000, |n| "# A {onclick=x}\n\n# A\n\n".repeat(n)),
+const MARKDOWN_MONSTERS: &[Monster] = &[
+    monster("footnotes in footnotes", None, 8_000, |n| {
+        (0..n).map(|k| format!("[^a{k}]: - ")).collect::<String>() + "x\n"
+    }),
+    monster("footnotes", None, 8_000, |n| (0..n).map(|k| format!("[^a{k}]: javascript:x {k}\n\n")).collect()),
+    monster("links", None, 8_000, |n| "[a](javascript:x) ".repeat(n)),
+    monster("pictures in pictures", None, 8_000, |n| format!("{}x{}", "![".repeat(n), "](javascript:x)".repeat(n))),
+    monster("definitions of links", None, 8_000, |n| {
+        (0..n).map(|k| format!("[a{k}]: javascript:x\n\n[a{k}]\n\n")).collect()
+    }),
+    monster("blocks of HTML", None, 8_000, |n| "<div>\nfoo\n\n".repeat(n)),
+    monster("headings", None, 8_000, |n| "# A {onclick=x}\n\n# A\n\n".repeat(n)),
 ];
 
 #[test]
@@ -193,7 +197,7 @@ fn the_cost_of_making_a_report_safe_grows_with_its_length() {
         assert!(!render::markdown(report.view(), &options).is_empty());
         assert!(!render::html(report.view(), &options).unwrap().is_empty());
     };
-    for &(name, size, grow) in MARKDOWN_MONSTERS {
+    for &Monster { name, size, grow, .. } in MARKDOWN_MONSTERS {
         let (small, large) = (cost_of(grow(size / 8), safe), cost_of(grow(size), safe));
         let ratio = large.as_secs_f64() / small.max(Duration::from_millis(4)).as_secs_f64();
         assert!(ratio < 24.0, "{name}: {ratio:.0} times ({small:?}, {large:?})");

@@ -8,7 +8,7 @@ use pulldown_cmark::{CowStr, Event, LinkType, Options, Parser, Tag, TagEnd};
 use super::escape::{Spot, escape};
 use super::safe::{is_allowed, is_comment, is_plain_attribute};
 use crate::locate::Document;
-use crate::span::Span;
+use crate::span::{self, Span};
 
 /// What is to be written in place of some bytes of the report.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -52,15 +52,7 @@ fn are_apart(document: &Document<'_>, edits: &[Edit]) -> bool {
 }
 
 fn applied(text: &str, edits: &[Edit]) -> String {
-    let mut out = String::with_capacity(text.len());
-    let mut written = 0;
-    for edit in edits {
-        out.push_str(text.get(written..edit.span.start).unwrap_or(""));
-        out.push_str(&edit.text);
-        written = edit.span.end;
-    }
-    out.push_str(text.get(written..).unwrap_or(""));
-    out
+    span::spliced(text, edits.iter().map(|edit| (edit.span, edit.text.as_str())))
 }
 
 /// Where rewriting makes something new that is not safe (a second definition of a link's label takes the place of the

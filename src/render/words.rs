@@ -4,6 +4,7 @@
 use super::piece::Piece;
 use crate::course::Course;
 use crate::evaluate::Quantity;
+use crate::evaluate::fit::Method;
 use crate::evaluate::sheet::Origin;
 use crate::parse::ast::Function;
 use crate::quantity::Shape;
@@ -180,6 +181,16 @@ pub(super) const fn of_shape(shape: Shape) -> Word {
         Shape::Trapezoidal(_) => SHAPE_TRAPEZOIDAL,
         Shape::Expanded(_) => SHAPE_EXPANDED,
         Shape::Level(_) => SHAPE_LEVEL,
+    }
+}
+
+/// How a line was laid through its points.
+pub(super) const fn method(method: Method) -> Word {
+    match method {
+        Method::Scatter => FIT_SCATTER,
+        Method::Weighted => FIT_WEIGHTED,
+        Method::BothErrors => FIT_BOTH_ERRORS,
+        Method::ExtremeLines => FIT_EXTREME_LINES,
     }
 }
 

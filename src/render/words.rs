@@ -68,7 +68,7 @@ words! {
     R_SQUARED = "r-squared", "R² = {value}";
     CORRELATION = "correlation", "correlation of slope and intercept {value}";
     WEIGHTED_MEAN = "weighted-mean", "weighted mean of {count} results: χ² = {chi_squared}, degrees of freedom {dof}";
-    BIRGE_RATIO = "birge-ratio", "Birge ratio {ratio}: they lie further apart than their uncertainties say";
+    BIRGE_RATIO = "birge-ratio", "they scatter {ratio} times as much as their uncertainties say (Birge ratio)";
     PLAIN_KIND = "plain", "overall";
     READING = "reading", "reading";
     DEFINITION = "definition", "definition";

@@ -42,7 +42,7 @@ pub(super) fn evaluate(item: usize, derived: &Derived, known: &Known<'_>, evalua
         }
     };
     let unit = unit.unwrap_or_else(|| Arc::new(Unit::one()));
-    let stated = stated(derived, item, &unit, measure.is_some(), evaluator);
+    let stated = stated(derived, item, &unit, measure.as_ref(), evaluator);
     Outcome { unit, measure, origin: Origin::Result { stated } }
 }
 
@@ -86,7 +86,7 @@ fn stated(
     derived: &Derived,
     item: usize,
     unit: &Arc<Unit>,
-    computed: bool,
+    computed: Option<&Measure>,
     evaluator: &mut Evaluator<'_>,
 ) -> Option<Stated> {
     let (estimate, span) = derived.clauses.iter().find_map(|clause| match &clause.value {
@@ -97,7 +97,13 @@ fn stated(
         Some(spelling) => evaluator.unit_at(spelling, item)?,
         None => Arc::new(Unit::one()),
     };
-    if computed && own.dimension != unit.dimension {
+    // Of a difference of temperatures, `39.4 degC` has no zero point either.
+    let own = if own.zero.is_some() && computed.is_some_and(|measure| !measure.point) {
+        Arc::new(own.as_difference())
+    } else {
+        own
+    };
+    if computed.is_some() && own.dimension != unit.dimension {
         let kind = FaultKind::UnitsDiffer { doing: Doing::Stated, left: unit.dimension, right: own.dimension };
         evaluator.fault(item, estimate.unit.as_ref().map_or(span, |unit| unit.span), kind);
         return None;

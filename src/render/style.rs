@@ -167,6 +167,7 @@ pub(super) fn comparison(view: View<'_>, comparison: &Comparison, compared: &Com
     let difference = vec![Piece::Math(figure.math(unit, view.course.decimal))];
     let word = match compared.agree {
         true if compared.difference == 0.0 && compared.uncertainty == 0.0 => words::EQUAL,
+        true if compared.difference.abs() > compared.uncertainty => words::AGREE_TWICE,
         true => words::AGREE,
         false => words::DISAGREE,
     };

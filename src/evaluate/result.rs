@@ -10,7 +10,7 @@ use super::fault::{Doing, FaultKind};
 use super::formula;
 use super::reading::uncertainty_of;
 use super::sheet::{Measure, Origin, Quantity, QuantityId, Stated};
-use crate::parse::ast::{Clause, Derived, Estimate, Formula, Step, Symbol};
+use crate::parse::ast::{AmountStep, Clause, Derived, Estimate, Formula, Step, Symbol};
 use crate::quantity::{Decimal, Exact, Unit};
 use crate::span::Span;
 
@@ -126,7 +126,18 @@ fn stated_uncertainty(
 ) -> Option<Result<Decimal, FaultKind>> {
     let total = &estimate.total.as_ref()?.value;
     let amount = uncertainty_of(total, estimate.value.value.decimal, unit, unit, evaluator);
+    // As it was typed it keeps its zeros.
+    let typed = match total.amount.steps.as_slice() {
+        [AmountStep::Number(number)] => Some(number.value.decimal),
+        [AmountStep::Number(number), AmountStep::Unit(own)] => {
+            estimate.unit.as_ref().filter(|unit| unit.value == own.value).map(|_| number.value.decimal)
+        }
+        _ => None,
+    };
     let decimal = |m: Magnitude| {
+        if let Some(typed) = typed {
+            return typed.abs();
+        }
         let exact = m.exact.and_then(Exact::decimal);
         exact.or_else(|| Decimal::of_f64(m.float)).unwrap_or(Decimal::ZERO)
     };

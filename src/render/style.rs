@@ -7,6 +7,7 @@ use super::number;
 use super::piece::{Math, Piece, Sign};
 use super::unit::shown;
 use super::words;
+use crate::course::Agree;
 use crate::evaluate::sheet::{Compared, Origin};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Against, Comparison, Estimate, Formula, Item, Style, Symbol};
@@ -167,7 +168,9 @@ pub(super) fn comparison(view: View<'_>, comparison: &Comparison, compared: &Com
     let difference = vec![Piece::Math(figure.math(unit, view.course.decimal))];
     let word = match compared.agree {
         true if compared.difference == 0.0 && compared.uncertainty == 0.0 => words::EQUAL,
-        true if compared.difference.abs() > compared.uncertainty => words::AGREE_TWICE,
+        true if view.course.agree == Agree::TwoSigma && compared.difference.abs() > compared.uncertainty => {
+            words::AGREE_TWICE
+        }
         true => words::AGREE,
         false => words::DISAGREE,
     };

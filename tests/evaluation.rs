@@ -335,3 +335,16 @@ fn agreement_is_judged_as_the_course_says() {
     assert!(!agree(Agree::NormalizedError, Combine::Sum));
     assert!(!agree(Agree::Overlap, Combine::Standard));
 }
+
+/// What all rows of a column owe to one instrument has a name in whatever is made of them.
+#[test]
+fn the_shared_error_of_a_column_is_known_by_its_instrument() {
+    let source = "| ~{m [g]; with balance} |\n|---|\n| 10.0 |\n| 20.0 |\n\n~{M = sum(m) in g}\n";
+    let sheet = sheet(source);
+    let (_, total) = sheet.find(&Symbol::new("M")).unwrap();
+    let contributions = sheet.propagation.contributions(total.measure.unwrap().node, 100).unwrap();
+    let causes: Vec<_> = contributions.iter().map(|part| sheet.cause(part.source).unwrap()).collect();
+    assert!(causes.iter().all(|cause| cause.shared && cause.source.is_some()), "{causes:?}");
+    // 0.2 g in each of two rows, and 0.2 % of 30 g.
+    assert_eq!(figures(&sheet, "M").1, "0.46");
+}

@@ -236,7 +236,7 @@ fn mentions_in_every_style_and_in_other_units() {
         ("~{n as uncertainty}", "exact"),
         (
             "~{L against 12.5 cm}",
-            "12.40 ± 0.05 cm against 12.5 cm: they differ by 0.10 ± 0.05 cm, more than their uncertainties allow",
+            "12.40 ± 0.05 cm against 12.5 cm: they differ by 0.10 ± 0.05 cm (0.80 %), more than their uncertainties allow",
         ),
         (
             "~{L against 124 ± 1 mm \"drawing\"}",

@@ -192,6 +192,7 @@ fn called(function: Function, a: f64, b: f64) -> Option<f64> {
         | Function::Row
         | Function::Slope
         | Function::Intercept
+        | Function::SlopeThroughOrigin
         | Function::Wmean => return None,
     })
 }

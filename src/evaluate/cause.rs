@@ -1,5 +1,8 @@
 //! What a variable of the propagation stands for.
 
+use std::collections::hash_map::Entry;
+
+use super::line::Asked;
 use super::propagate::Node;
 use super::sheet::{Origin, Quantity, QuantityId, Sheet, Source};
 use crate::quantity::{Kind, Shape, Unit};
@@ -36,8 +39,8 @@ pub enum Of<'s> {
     Row(&'s Quantity, usize),
     /// The scatter of several quantities taken as readings of one, or of the rows of a column.
     Scatter(Vec<&'s Quantity>),
-    /// The scatter of points about a line: upright, across.
-    Fit(&'s Quantity, &'s Quantity),
+    /// The scatter of points about a line: upright, across, and whether it has to pass through the origin.
+    Fit(&'s Quantity, &'s Quantity, bool),
 }
 
 impl Of<'_> {
@@ -46,7 +49,8 @@ impl Of<'_> {
         match self {
             Self::Quantity(quantity) | Self::Row(quantity, _) => quantity.symbol.to_string(),
             Self::Scatter(of) => of.iter().map(|quantity| quantity.symbol.as_str()).collect::<Vec<_>>().join(", "),
-            Self::Fit(y, x) => format!("{} against {}", y.symbol, x.symbol),
+            Self::Fit(y, x, false) => format!("{} against {}", y.symbol, x.symbol),
+            Self::Fit(y, x, true) => format!("{} against {} through 0", y.symbol, x.symbol),
         }
     }
 }
@@ -65,7 +69,7 @@ pub(super) enum Key {
     /// A scatter with its amount, in the unit of the first, and its degrees of freedom.
     Scatter { of: Vec<QuantityId>, amount: f64, dof: f64 },
     /// The scatter about a line; its amount is one standard deviation.
-    Fit { y: QuantityId, x: QuantityId, dof: f64 },
+    Fit { line: Asked, dof: f64 },
 }
 
 impl Sheet {
@@ -93,7 +97,9 @@ impl Sheet {
                 let unit = &of.first()?.unit;
                 Some(scatter(Of::Scatter(of), *amount, unit, *dof))
             }
-            Key::Fit { y, x, dof } => Some(scatter(Of::Fit(found(*y)?, found(*x)?), 1.0, &ONE, *dof)),
+            Key::Fit { line: (y, x, through_origin), dof } => {
+                Some(scatter(Of::Fit(found(*y)?, found(*x)?, *through_origin), 1.0, &ONE, *dof))
+            }
         }
     }
 }
@@ -111,12 +117,20 @@ fn scatter<'s>(of: Of<'s>, amount: f64, unit: &'s Unit, dof: f64) -> Cause<'s> {
 /// Of every variable of a reading, where it was first met.
 pub(super) fn of_readings(sheet: &mut Sheet) {
     for (quantity, entry) in sheet.quantities.iter().enumerate() {
-        if matches!(entry.origin, Origin::Column(_)) {
-            continue;
-        }
+        // Those of a column that have parts are shared by all readings of an instrument.
+        let column = matches!(entry.origin, Origin::Column(_));
         for (source, stated) in entry.sources.iter().enumerate() {
             for (part, variable) in stated.parts.iter().enumerate() {
-                sheet.causes.entry(variable.node).or_insert(Key::Source { quantity, source, part });
+                let key = Key::Source { quantity, source, part };
+                let known = sheet.causes.entry(variable.node);
+                match known {
+                    Entry::Occupied(mut row) if column && matches!(row.get(), Key::Row { .. }) => {
+                        row.insert(key);
+                    }
+                    known => {
+                        known.or_insert(key);
+                    }
+                }
             }
         }
     }

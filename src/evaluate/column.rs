@@ -168,6 +168,10 @@ impl Work<'_, '_> {
         let mut operands = Vec::with_capacity(sources.len());
         for (place, source) in sources.iter_mut().enumerate().filter(|(_, source)| source.amount != 0.0) {
             if !source.parts.is_empty() {
+                for part in &source.parts {
+                    let key = Key::Row { column: self.id, source: (!own).then_some(place), row, amount: part.amount };
+                    self.evaluator.causes.entry(part.node).or_insert(key);
+                }
                 operands.extend(source.parts.iter().map(|part| (part.node, if part.relative { value } else { 1.0 })));
                 continue;
             }

@@ -12,6 +12,7 @@ use super::line::Lines;
 use super::propagate::{Node, Propagation};
 use super::sheet::QuantityId;
 use super::units;
+use super::weighted::Weighing;
 use crate::course::Course;
 use crate::parse::ast::Function;
 use crate::quantity::unit::Spelling;
@@ -38,6 +39,8 @@ pub(super) struct Evaluator<'c> {
     pub(super) causes: HashMap<Node, Key>,
     /// The lines fitted so far.
     pub(super) lines: Lines,
+    /// The weighted means worked out so far.
+    pub(super) weighing: Weighing,
     pub(super) units: Units,
     found: HashMap<Spelling, Result<Arc<Unit>, UnknownUnit>>,
     instruments: Instruments,
@@ -55,6 +58,7 @@ impl<'c> Evaluator<'c> {
             faults: Vec::new(),
             causes: HashMap::new(),
             lines: Lines::new(),
+            weighing: Weighing::default(),
             units: units::of_course(&course.units),
             found: HashMap::new(),
             instruments: Instruments::default(),

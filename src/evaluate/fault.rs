@@ -1,9 +1,11 @@
 //! What can be wrong with a report's quantities, as data. Each has its rule in the room `check`,
 //! which words it.
 
+use std::sync::Arc;
+
 use super::fit::NoLine;
 use crate::parse::ast::Symbol;
-use crate::quantity::{Dimension, UnknownUnit};
+use crate::quantity::{Dimension, Unit, UnknownUnit};
 use crate::span::Span;
 
 /// One thing wrong, where, and in which item.
@@ -137,10 +139,19 @@ pub enum FaultKind {
     },
     /// Points through which there is no line by the course's method.
     NoLine {
-        /// Why.
+        /// Why; rows are those of the table, from 0, and what is missing in y is in `unit`.
         why: NoLine,
-        /// The row of the table that stands against it, from 0, where it is one.
+        /// The unit of the column upright, as one of differences.
+        unit: Arc<Unit>,
+    },
+    /// A weighted mean of a result that has no weight.
+    NoWeight {
+        /// The result, where it is one of several.
+        symbol: Option<Symbol>,
+        /// Its row, from 0, where it is one of a column's.
         row: Option<usize>,
+        /// Why.
+        why: Weightless,
     },
     /// Points of a graph with a logarithmic axis on which a value of zero or less has no place.
     OffLogAxis {
@@ -175,8 +186,19 @@ pub enum FaultKind {
     NegativeAmount,
     /// `without` a value that was not recorded.
     NothingLeftOut,
+    /// `without` for each value of a list: no mean is left.
+    AllLeftOut,
     /// A `°C`- or `°F`-point multiplied or divided: it was taken in kelvin.
     PointMultiplied,
+}
+
+/// Why a result has no weight.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Weightless {
+    /// It is exact, or nobody said how uncertain it is.
+    NoUncertainty,
+    /// So much of the report stands behind it that its uncertainty is not known while formulas are worked out.
+    TooManySources,
 }
 
 /// What was being done where two dimensions met.

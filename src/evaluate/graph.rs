@@ -309,7 +309,7 @@ fn extremes(
 }
 
 fn out_of_range() -> FaultKind {
-    FaultKind::NoLine { why: super::fit::NoLine::OutOfRange, row: None }
+    FaultKind::NoLine { why: super::fit::NoLine::OutOfRange, unit: Unit::one().into() }
 }
 
 fn drawn(fitted: Fitted, units: &[Unit; 2]) -> Result<Drawn, FaultKind> {

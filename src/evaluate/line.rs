@@ -2,6 +2,7 @@
 //! they are.
 
 use std::collections::{BTreeMap, HashMap};
+use std::sync::Arc;
 
 use super::cause::Key;
 use super::evaluator::Evaluator;
@@ -10,10 +11,12 @@ use super::fit::{self, Line, Method, NoLine, Options, Point};
 use super::formula::Value;
 use super::propagate::{Contribution, Node};
 use super::result::Known;
-use super::sheet::{Column, Measure, Origin, QuantityId};
+use super::sheet::{Column, Measure, Origin, QuantityId, Sheet};
 use super::statistics::count;
 use crate::course::{Combine, Fit};
-use crate::quantity::Dimension;
+use crate::parse::ast::{Formula, Function, Step};
+use crate::quantity::{Dimension, Unit};
+use crate::span::{Span, Spanned};
 
 /// How much of a row's cone is looked through for what it shares with other rows.
 const STEPS: usize = 10_000;
@@ -35,25 +38,43 @@ pub struct Fitted {
     pub(super) nodes: [Node; 2],
 }
 
-/// The lines of a report, by the columns upright and across.
-pub type Lines = BTreeMap<(QuantityId, QuantityId), Fitted>;
+/// Which line: the columns upright and across, and whether it has to pass through the origin.
+pub type Asked = (QuantityId, QuantityId, bool);
 
-/// Slope and intercept of `y` against `x`.
+/// The lines of a report.
+pub type Lines = BTreeMap<Asked, Fitted>;
+
+impl Sheet {
+    /// The lines that a formula asks for, each with the place of the call.
+    pub fn lines_in(&self, formula: &Formula) -> Vec<(Span, Asked)> {
+        let call = |steps: &[Spanned<Step>]| {
+            let [y, x, call] = steps else { return None };
+            let (Step::Symbol(y), Step::Symbol(x), Step::Call(function, 2)) = (&y.value, &x.value, &call.value) else {
+                return None;
+            };
+            let through_origin = match function {
+                Function::Slope | Function::Intercept => false,
+                Function::SlopeThroughOrigin => true,
+                _ => return None,
+            };
+            Some((call.span, (self.find(y)?.0, self.find(x)?.0, through_origin)))
+        };
+        formula.steps.windows(3).filter_map(call).collect()
+    }
+}
+
+/// Slope and intercept of `y` against `x`; of a line through the origin the intercept is 0 ± 0.
 pub(super) fn parameters(
-    y: QuantityId,
-    x: QuantityId,
+    (y, x, through_origin): Asked,
     known: &Known<'_>,
     evaluator: &mut Evaluator<'_>,
 ) -> Result<[Value; 2], FaultKind> {
     let axes = Axes::new(y, x, known)?;
-    let fitted = axes.fitted(false, evaluator)?;
-    let values = axes.values(&fitted, evaluator);
-    evaluator.lines.insert((y, x), fitted);
-    values
+    axes.values(&fitted(y, x, through_origin, known, evaluator)?, evaluator)
 }
 
-/// The line of `y` against `x` by the course's method, through the origin of both where that is asked for. One
-/// that a formula has asked for before is not fitted again.
+/// The line of `y` against `x` by the course's method, through the origin of both where that is asked for. A
+/// line is fitted once, whoever asks.
 pub(super) fn fitted(
     y: QuantityId,
     x: QuantityId,
@@ -61,10 +82,13 @@ pub(super) fn fitted(
     known: &Known<'_>,
     evaluator: &mut Evaluator<'_>,
 ) -> Result<Fitted, FaultKind> {
-    match evaluator.lines.get(&(y, x)) {
-        Some(fitted) if !through_origin => Ok(fitted.clone()),
-        _ => Axes::new(y, x, known)?.fitted(through_origin, evaluator),
+    let asked = (y, x, through_origin);
+    if let Some(fitted) = evaluator.lines.get(&asked) {
+        return Ok(fitted.clone());
     }
+    let fitted = Axes::new(y, x, known)?.fitted(through_origin, evaluator)?;
+    evaluator.lines.insert(asked, fitted.clone());
+    Ok(fitted)
 }
 
 /// The steepest and the flattest line that the error bars of `y` against `x` allow: each its slope and its
@@ -80,7 +104,7 @@ pub(super) fn extremes(
     let rows = axes.rows();
     let points = axes.points(&rows, &Shared::among(&rows, evaluator), through_origin, evaluator.course.combine);
     let options = Options { method: Method::ExtremeLines, through_origin };
-    let line = fit::line(&points, options).map_err(|why| no_line(why, &rows))?;
+    let line = fit::line(&points, options).map_err(|why| no_line(why, through_origin, &rows, axes.unit))?;
     let both = line.extremes.ok_or(FaultKind::NotComputed { what: "slope" })?;
     Ok(both.map(|extreme| [extreme.slope, extreme.intercept]))
 }
@@ -94,14 +118,22 @@ const fn method(fit: Fit) -> Method {
     }
 }
 
-fn no_line(why: NoLine, rows: &[Row]) -> FaultKind {
-    match why {
-        NoLine::TooFewPoints { points } => FaultKind::TooFewValues { function: "slope", needs: 2, has: points },
-        NoLine::NotFinite { row } | NoLine::NoUncertainty { row } => {
-            FaultKind::NoLine { why, row: rows.get(row).map(|row| row.number) }
+/// Why there is no line, its points told by their rows in the table. `unit` is that of y.
+fn no_line(why: NoLine, through_origin: bool, rows: &[Row], unit: &Unit) -> FaultKind {
+    let needs = if through_origin { 1 } else { 2 };
+    let number = |place: usize| rows.get(place).map_or(place, |row| row.number);
+    let why = match why {
+        NoLine::TooFewPoints { points } => {
+            return FaultKind::TooFewValues { function: "slope", needs, has: points };
         }
-        why => FaultKind::NoLine { why, row: None },
-    }
+        NoLine::NotFinite { row } => NoLine::NotFinite { row: number(row) },
+        NoLine::NoUncertainty { row } => NoLine::NoUncertainty { row: number(row) },
+        NoLine::NoneThroughAll { miss, rows } => {
+            NoLine::NoneThroughAll { miss: miss / unit.factor(), rows: rows.map(number) }
+        }
+        why => why,
+    };
+    FaultKind::NoLine { why, unit: Arc::new(unit.as_difference()) }
 }
 
 /// The two columns of a line.
@@ -109,6 +141,8 @@ struct Axes<'k> {
     y: (QuantityId, &'k Column),
     x: (QuantityId, &'k Column),
     dimensions: [Dimension; 2],
+    /// The unit of y.
+    unit: &'k Unit,
     /// Is y a point on a temperature scale?
     point: bool,
     /// The zero of x, where that is a point: an intercept is what y is at 0 °C.
@@ -133,7 +167,8 @@ impl<'k> Axes<'k> {
         };
         let dimensions = [of_y.dimension, of_x.dimension];
         let (zero, height) = (zero(x, of_x), zero(y, of_y));
-        Ok(Self { y: (y, upright), x: (x, across), dimensions, point: of_y.point, zero, height })
+        let unit = &known.quantities[y].unit;
+        Ok(Self { y: (y, upright), x: (x, across), dimensions, unit, point: of_y.point, zero, height })
     }
 
     /// The rows in which both columns hold a value.
@@ -162,8 +197,8 @@ impl<'k> Axes<'k> {
         let shared = Shared::among(&rows, evaluator);
         let points = self.points(&rows, &shared, through_origin, evaluator.course.combine);
         let options = Options { method: method(evaluator.course.fit), through_origin };
-        let line = fit::line(&points, options).map_err(|why| no_line(why, &rows))?;
-        let operands = operands(&line, &points, &rows, &shared, (self.y.0, self.x.0), evaluator);
+        let line = fit::line(&points, options).map_err(|why| no_line(why, through_origin, &rows, self.unit))?;
+        let operands = operands(&line, &points, &rows, &shared, (self.y.0, self.x.0, through_origin), evaluator);
         let nodes = operands.map(|operands| evaluator.propagation.quantity(operands));
         let rows = rows.iter().map(|row| row.number).collect();
         Ok(Fitted { line, points, rows, zero: self.zero, height: self.height(through_origin), nodes })
@@ -260,7 +295,7 @@ fn operands(
     points: &[Point],
     rows: &[Row],
     shared: &Shared,
-    axes: (QuantityId, QuantityId),
+    asked: Asked,
     evaluator: &mut Evaluator<'_>,
 ) -> [Operands; 2] {
     let mut by_variable: BTreeMap<Node, [f64; 2]> = BTreeMap::new();
@@ -289,7 +324,7 @@ fn operands(
     if let Some(own) = line.uncertainty {
         let variables = evaluator.propagation.correlated([own.slope, own.intercept], own.correlation);
         for node in evaluator.propagation.operands_of(&variables) {
-            evaluator.causes.insert(node, Key::Fit { y: axes.0, x: axes.1, dof: count(line.dof) });
+            evaluator.causes.insert(node, Key::Fit { line: asked, dof: count(line.dof) });
         }
         slope.push((variables[0], 1.0));
         intercept.push((variables[1], 1.0));

@@ -16,6 +16,7 @@ pub mod graph;
 mod instrument;
 pub mod line;
 mod order;
+pub mod outlier;
 mod over;
 pub mod propagate;
 mod reading;
@@ -25,6 +26,7 @@ pub mod sheet;
 pub mod statistics;
 pub mod units;
 mod view;
+pub mod weighted;
 
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
@@ -59,6 +61,7 @@ pub fn evaluate(document: &Document<'_>, items: &[Parsed], course: &Course) -> S
     sheet.units = std::mem::take(&mut evaluator.units);
     sheet.causes = std::mem::take(&mut evaluator.causes);
     sheet.lines = std::mem::take(&mut evaluator.lines);
+    sheet.weighted_means = std::mem::take(&mut evaluator.weighing.means);
     cause::of_readings(&mut sheet);
     name_neighbours(&mut evaluator.faults, &sheet);
     evaluator.faults.sort_by_key(|fault| (fault.item, fault.span));

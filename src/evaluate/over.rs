@@ -10,6 +10,7 @@ use super::result::Known;
 use super::scatter::Scatter;
 use super::sheet::{Column, Origin, QuantityId};
 use super::statistics::{Sum, count, mean};
+use super::weighted;
 use crate::parse::ast::Function;
 use crate::quantity::Dimension;
 
@@ -24,11 +25,8 @@ pub(super) fn columns(
     match columns {
         [id] => Over { function, evaluator, rows: rows(*id, known)? }.of_one(place),
         [y, x] => {
-            let [slope, intercept] = line::parameters(*y, *x, known, evaluator)?;
-            // Whichever is asked for next is the other side of the same fit.
-            for (function, value) in [(Function::Slope, &slope), (Function::Intercept, &intercept)] {
-                evaluator.over_columns.insert((function, columns.to_vec(), None), Ok(*value));
-            }
+            let through_origin = function == Function::SlopeThroughOrigin;
+            let [slope, intercept] = line::parameters((*y, *x, through_origin), known, evaluator)?;
             Ok(if function == Function::Intercept { intercept } else { slope })
         }
         _ => Err(FaultKind::NotComputed { what: function.word() }),
@@ -72,6 +70,7 @@ impl Over<'_, '_, '_> {
         let has = self.rows.values.len();
         match self.function {
             Function::Mean => self.mean(),
+            Function::Wmean => self.weighted_mean(),
             Function::Sum => Ok(self.sum()),
             Function::Sd => self.deviation(1.0),
             Function::Sem => self.deviation(libm::sqrt(count(has))),
@@ -101,6 +100,16 @@ impl Over<'_, '_, '_> {
         }
         let (dimension, point) = (self.rows.dimension, self.rows.point);
         Ok(self.made(value, dimension, point, operands))
+    }
+
+    /// The mean, each row weighted with the inverse square of its uncertainty.
+    fn weighted_mean(self) -> Result<Value, FaultKind> {
+        let Rows { id, column, values, nodes, dimension, point, .. } = self.rows;
+        let results: Vec<_> = values.into_iter().zip(nodes).collect();
+        let held = column.rows.iter().enumerate().filter(|(_, row)| row.measure.is_some());
+        let rows: Vec<_> = held.map(|(number, _)| number).collect();
+        let (value, node) = weighted::of_rows(id, &results, &rows, self.evaluator)?;
+        Ok(Value { id, node, value, dimension, point, uncertain: true })
     }
 
     /// The sum; of no rows, nothing.
@@ -162,8 +171,8 @@ pub(super) fn repeated(
         let (left, right) = (first.dimension, other.dimension);
         return Err(FaultKind::UnitsDiffer { doing: Doing::Arguments, left, right });
     }
-    if function != Function::Mean {
-        return Err(FaultKind::NotComputed { what: function.word() });
+    if function == Function::Wmean {
+        return weighted::of_several(values, known, evaluator);
     }
     let numbers: Vec<_> = values.iter().map(|value| value.value).collect();
     let share = 1.0 / count(values.len());
@@ -184,7 +193,7 @@ fn scattered(of: Vec<QuantityId>, scatter: Scatter, factor: f64, evaluator: &mut
 }
 
 /// Each node once: `mean(a, a, b)` names one quantity twice.
-fn distinct(operands: impl Iterator<Item = (Node, f64)>) -> Vec<(Node, f64)> {
+pub(super) fn distinct(operands: impl Iterator<Item = (Node, f64)>) -> Vec<(Node, f64)> {
     let mut all: Vec<_> = operands.collect();
     all.sort_by_key(|&(node, _)| node);
     all.dedup_by(|next, kept| {

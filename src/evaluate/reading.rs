@@ -14,6 +14,9 @@ use crate::parse::ast::{Amount, AmountStep, Clause, Limit, Number, Reading, Tota
 use crate::quantity::{Decimal, Exact, Kind, Shape, Unit};
 use crate::span::{Span, Spanned};
 
+/// As many sources of one reading are made room for at once.
+const MOST_RESERVED: usize = 16;
+
 /// A reading as far as it could be worked out.
 pub(super) struct Outcome {
     pub(super) unit: Arc<Unit>,
@@ -164,6 +167,8 @@ impl<'w, 'e> Work<'w, 'e> {
     /// All sources, in the order of the clauses; the estimate's own `±` first.
     fn gather(&mut self) {
         let recorded = self.recorded;
+        // Most clauses are one source; nothing is left over in the thousands of readings of a long report.
+        self.sources.reserve_exact((recorded.clauses.len() + usize::from(recorded.total.is_some())).min(MOST_RESERVED));
         if let Some(total) = recorded.total {
             self.total(&total.value, true, total.span);
         }
@@ -413,6 +418,10 @@ impl<'w, 'e> Work<'w, 'e> {
 
     /// Gives every source its variable, and the reading its place in the propagation.
     fn measure(&mut self) -> Option<Measure> {
+        if self.counted().is_empty() {
+            self.fault(self.recorded.span, FaultKind::AllLeftOut);
+            return None;
+        }
         let factor = self.unit.factor();
         let value = self.in_si();
         if !value.is_finite() {

@@ -8,6 +8,7 @@ use super::fault::Fault;
 use super::graph::Graph;
 use super::line::Lines;
 use super::propagate::{Node, Propagation};
+use super::weighted::{Weighted, Weighteds};
 use crate::parse::ast::{Amount, Number, Symbol};
 use crate::quantity::constants::Constant;
 use crate::quantity::{Decimal, Dimension, Exact, Kind, Shape, Unit, Units};
@@ -32,6 +33,8 @@ pub struct Sheet {
     pub units: Units,
     /// The straight lines that were fitted.
     pub lines: Lines,
+    /// The weighted means that were taken.
+    pub weighted_means: Weighteds,
     pub(super) by_symbol: HashMap<Symbol, QuantityId>,
     /// Of each item: the quantity that it defines.
     pub(super) by_item: Vec<Option<QuantityId>>,
@@ -43,6 +46,12 @@ impl Sheet {
     pub fn find(&self, symbol: &Symbol) -> Option<(QuantityId, &Quantity)> {
         let &id = self.by_symbol.get(symbol)?;
         Some((id, &self.quantities[id]))
+    }
+
+    /// The weighted means that a quantity was made of directly, or one of the rows of a column.
+    pub fn weighted_in(&self, node: Node) -> impl Iterator<Item = &Weighted> {
+        let operands = if self.weighted_means.is_empty() { Vec::new() } else { self.propagation.operands_of(&[node]) };
+        operands.into_iter().filter_map(|operand| self.weighted_means.get(&operand))
     }
 
     /// The quantity that the `item`th place defines.

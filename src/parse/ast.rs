@@ -273,10 +273,12 @@ pub enum Function {
     Slope,
     Intercept,
     Wmean,
+    /// `slope(y against x through 0)`
+    SlopeThroughOrigin,
 }
 
 impl Function {
-    /// All of them, in the order in which the notation lists them.
+    /// All that have a word of their own, in the order in which the notation lists them.
     pub const ALL: [Self; 27] = [
         Self::Sqrt,
         Self::Cbrt,
@@ -334,7 +336,7 @@ impl Function {
             Self::First => "first",
             Self::Last => "last",
             Self::Row => "row",
-            Self::Slope => "slope",
+            Self::Slope | Self::SlopeThroughOrigin => "slope",
             Self::Intercept => "intercept",
             Self::Wmean => "wmean",
         }

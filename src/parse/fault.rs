@@ -116,6 +116,8 @@ pub enum FaultKind {
         /// How many it was given.
         given: usize,
     },
+    /// `intercept(y against x through 0)`: what is 0 by what was asked; from `through` to the `0`.
+    InterceptOfOrigin,
     /// `sine(x)`: no function of the notation.
     UnknownFunction {
         /// The word.

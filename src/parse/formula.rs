@@ -271,9 +271,10 @@ fn call<'s>(part: &Part, steps: &mut Steps, function: Function, i: &'s str, afte
     let open = skip(after);
     let Some(inner) = open.strip_prefix('(') else { return expected(open, &["`(`"]) };
     let takes_pair = matches!(function, Function::Slope | Function::Intercept);
+    let mut function = function;
     let (rest, given) = part.deeper(open, |_| match skip(inner).strip_prefix(')') {
         Some(rest) => Ok((rest, 0)),
-        None if takes_pair => pair(part, steps, open, inner),
+        None if takes_pair => pair(part, steps, &mut function, open, inner),
         None => arguments(part, steps, open, inner),
     })?;
     let span = part.span(i, rest);
@@ -298,19 +299,28 @@ fn arguments<'s>(part: &Part, steps: &mut Steps, open: &'s str, inner: &'s str) 
     }
 }
 
-/// `y against x`.
-fn pair<'s>(part: &Part, steps: &mut Steps, open: &'s str, inner: &'s str) -> Out<'s, usize> {
+/// `y against x`, and `through 0`, which makes another function of a slope.
+fn pair<'s>(part: &Part, steps: &mut Steps, function: &mut Function, open: &'s str, inner: &'s str) -> Out<'s, usize> {
     let (after, ()) = sum(part, steps, skip(inner))?;
     let at = skip(after);
     let Some(next) = token::keyword(at, "against") else { return expected(at, &["`against`"]) };
-    let (rest, ()) = sum(part, steps, skip(next))?;
-    closing(open, inner, rest, &["an operator", "`)`"]).map(|(rest, ())| (rest, 2))
+    let (mut rest, ()) = sum(part, steps, skip(next))?;
+    let through = skip(rest);
+    if let Some(behind) = token::keyword(through, "through") {
+        let Some(origin) = skip(behind).strip_prefix('0') else { return expected(skip(behind), &["`0`"]) };
+        match function {
+            Function::Intercept => part.note(part.span(through, origin), FaultKind::InterceptOfOrigin),
+            _ => *function = Function::SlopeThroughOrigin,
+        }
+        rest = origin;
+    }
+    closing(open, inner, rest, &["an operator", "`through`", "`)`"]).map(|(rest, ())| (rest, 2))
 }
 
 fn arity(function: Function) -> std::ops::RangeInclusive<usize> {
     match function {
         Function::Mean | Function::Wmean => 1..=usize::MAX,
-        Function::Atan2 | Function::Row | Function::Slope | Function::Intercept => 2..=2,
+        Function::Atan2 | Function::Row | Function::Slope | Function::Intercept | Function::SlopeThroughOrigin => 2..=2,
         _ => 1..=1,
     }
 }
@@ -320,7 +330,7 @@ fn takes(function: Function) -> &'static str {
         Function::Mean | Function::Wmean => "one argument or more",
         Function::Atan2 => "two arguments",
         Function::Row => "a column and the number of a row",
-        Function::Slope | Function::Intercept => "`y against x`",
+        Function::Slope | Function::Intercept | Function::SlopeThroughOrigin => "`y against x`",
         _ => "one argument",
     }
 }

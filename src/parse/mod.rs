@@ -20,6 +20,9 @@ use crate::quantity::unit::Spelling;
 use crate::span::{Span, Spanned};
 use recover::{MOST_FAULTS, Part};
 
+/// As many clauses of one item are made room for at once: what is empty or broken needs none.
+const MOST_RESERVED: usize = 16;
+
 /// What could be read of one item.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Parsed {
@@ -63,6 +66,10 @@ impl Reader<'_, '_> {
         let head = parts.first().copied().unwrap_or_default();
         self.head(head, parts, &mut parsed);
         let form = item::form(parsed.item.as_ref(), self.trimmed(head).1);
+        // How many there will be is known, and a report holds thousands of such lists.
+        if let Some(clauses) = parsed.item.as_mut().and_then(clauses) {
+            clauses.reserve_exact(parts.len().saturating_sub(1).min(MOST_RESERVED));
+        }
         for (number, span) in parts.iter().enumerate().skip(1) {
             self.clause(*span, form, number + 1 == parts.len(), &mut parsed);
         }

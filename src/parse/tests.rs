@@ -78,6 +78,8 @@ fn steps_of_formula(formula: &Formula, source: &str) -> String {
             Step::Pi => "π".into(),
             Step::Negate => "neg".into(),
             Step::Binary(binary) => format!("{binary:?}"),
+            // It has no word of its own.
+            Step::Call(ast::Function::SlopeThroughOrigin, count) => format!("SlopeThroughOrigin({count})"),
             Step::Call(function, count) => format!("{}({count})", function.word()),
         };
         match step.span.of(source) {

@@ -133,3 +133,15 @@ pub(super) fn filling(view: View<'_>, blank: &Blank) -> Option<Piece> {
     let figure = number::of_measure(view, blank.measure, &quantity.unit)?;
     Some(Piece::Math(figure.math(&Spelling::default(), view.course.decimal)))
 }
+
+/// What a row holds: a reading with the digits that were recorded, a result with those that its uncertainty leaves.
+pub(super) fn figure(view: View<'_>, quantity: &Quantity, column: &Column, row: &Row) -> Option<Figure> {
+    let measure = row.measure?;
+    match row.typed.filter(|_| !column.result) {
+        Some(typed) => {
+            let amount = near(measure.uncertainty, quantity)?;
+            Some(number::typed(typed, number::total_at(view, amount, typed.decimal.last_place())))
+        }
+        None => number::of_measure(view, measure, &quantity.unit),
+    }
+}

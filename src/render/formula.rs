@@ -126,11 +126,15 @@ fn call(function: Function, arguments: Vec<Part>, course: &Course) -> Part {
         }
         (Function::Abs, 1) => Part::new(Math::Bars(Box::new(arguments.remove(0))), Rank::Whole),
         // As it is typed: which of the two is upright is not told by their order.
-        (Function::Slope | Function::Intercept, 2) => {
+        (Function::Slope | Function::Intercept | Function::SlopeThroughOrigin, 2) => {
             let across = arguments.remove(1);
             let against = Math::Word(format!(" {} ", words::AGAINST.of(course)));
-            let both = Math::row(vec![arguments.remove(0), against, across]);
-            named(function, vec![both], course)
+            let mut row = vec![arguments.remove(0), against, across];
+            if function == Function::SlopeThroughOrigin {
+                let through = Math::Word(format!(" {} ", words::THROUGH.of(course)));
+                row.extend([through, Math::Digits("0".into())]);
+            }
+            named(function, vec![Math::Row(row)], course)
         }
         _ => named(function, arguments, course),
     }

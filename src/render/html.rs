@@ -11,7 +11,7 @@ use super::column::{Address, Blank};
 use super::piece::{Group, Piece, Row, Table};
 use super::plan::{Block, Plan};
 use super::safe::Filter;
-use super::{Math, Options, code, column, graph, latex, mathml, plain, words};
+use super::{Math, Options, code, column, graph, latex, mathml, picture, plain, words};
 use crate::check::Finding;
 use crate::locate::{Place, Setting};
 use crate::span::Span;
@@ -427,6 +427,7 @@ fn pieces_html(pieces: &[Piece], math: Math) -> String {
 fn piece_html(piece: &Piece, math: Math) -> String {
     match (piece, math) {
         (Piece::Text(text), _) => escaped(text),
+        (Piece::Picture(picture), _) => picture::html(picture),
         (Piece::Math(tree), Math::Mathml | Math::Usual) => mathml::write(tree),
         // As pulldown-cmark marks the author's own.
         (Piece::Math(tree), Math::Latex) => {

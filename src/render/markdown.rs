@@ -391,6 +391,7 @@ fn written(piece: &Piece, math: Math, spot: Spot) -> String {
         (Piece::Math(tree), Math::Mathml) => mathml::write(tree),
         (Piece::Math(tree), Math::Plain | Math::Usual) => escape(&plain::write(tree, plain::Blanks::Fixed), spot),
         (Piece::Text(text), _) => escape(text, spot),
+        (Piece::Picture(_), _) => String::new(),
     }
 }
 

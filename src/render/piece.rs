@@ -1,5 +1,6 @@
 //! What is said, before any format: running text, mathematics, tables.
 
+use super::picture::Picture;
 use super::plain;
 use crate::parse::ast::{Function, Symbol};
 use crate::quantity::unit::Spelling;
@@ -11,6 +12,8 @@ pub(super) enum Piece {
     Text(String),
     /// A quantity, a formula.
     Math(Math),
+    /// A picture beside what it shows; nothing in formats without pictures.
+    Picture(Picture),
 }
 
 impl Piece {
@@ -19,6 +22,7 @@ impl Piece {
         match self {
             Self::Text(text) => text.clone(),
             Self::Math(math) => plain::write(math, plain::Blanks::Fixed),
+            Self::Picture(_) => String::new(),
         }
     }
 

@@ -6,12 +6,14 @@ use std::collections::HashMap;
 use super::View;
 use super::figure::{self, Figure};
 use super::number;
+use super::picture::Picture;
 use super::piece::{Column, Group, Math, Piece, Row, Sign, Table};
 use super::style::{equation, formula_of, long_formula, own_unit, per_cent, printed};
 use super::words::{self, Word};
-use super::{amount, column};
-use crate::course::{Combine, Course, Repeat};
+use super::{amount, column, quality};
+use crate::course::{Combine, Course, Fit, Repeat};
 use crate::evaluate::cause::{Cause, Of};
+use crate::evaluate::line::Asked;
 use crate::evaluate::propagate::Contribution;
 use crate::evaluate::sheet::{self, Origin, Record, Repeated, Source};
 use crate::evaluate::{Quantity, QuantityId};
@@ -33,13 +35,18 @@ const LEAST_SHARE: f64 = 1e-12;
 
 /// The rationale of several quantities; `None` of none.
 pub(super) fn table(view: View<'_>, quantities: impl Iterator<Item = QuantityId>) -> Option<Table> {
-    let sections: Vec<Section> = quantities.filter_map(|id| section(view, id, MOST_ROWS, MOST_STEPS)).collect();
+    let mut said = Vec::new();
+    let sections = quantities.filter_map(|id| section(view, id, (MOST_ROWS, MOST_STEPS), &mut said));
+    let sections: Vec<Section> = sections.collect();
     (!sections.is_empty()).then(|| set_out(view.course, sections))
 }
 
 /// The rationale of one quantity with every row.
 pub(super) fn whole(view: View<'_>, id: QuantityId) -> Table {
-    let section = section(view, id, usize::MAX, 10 * MOST_STEPS);
+    let mut section = section(view, id, (usize::MAX, 10 * MOST_STEPS), &mut Vec::new());
+    for line in section.iter_mut().flat_map(|section| &mut section.lines) {
+        line.share.splice(0..0, line.part.map(|part| Piece::Picture(Picture::Share(part))));
+    }
     set_out(view.course, section.into_iter().collect())
 }
 
@@ -55,6 +62,8 @@ struct Line {
     source: Vec<Piece>,
     amount: Vec<Piece>,
     share: Vec<Piece>,
+    /// The share as a number, for a picture.
+    part: Option<f64>,
     reason: Vec<Piece>,
     total: bool,
 }
@@ -92,12 +101,13 @@ fn set_out(course: &Course, sections: Vec<Section>) -> Table {
 }
 
 fn row(line: Line, shares: bool, reasons: bool) -> Row {
-    let Line { source, amount, share, reason, total } = line;
+    let Line { source, amount, share, reason, total, .. } = line;
     let cells = [Some(source), Some(amount), shares.then_some(share), reasons.then_some(reason)];
     Row { cells: cells.into_iter().flatten().collect(), total }
 }
 
-fn section(view: View<'_>, id: QuantityId, rows: usize, steps: usize) -> Option<Section> {
+/// `said`: the lines whose quality the table tells already.
+fn section(view: View<'_>, id: QuantityId, (rows, steps): (usize, usize), said: &mut Vec<Asked>) -> Option<Section> {
     let quantity = view.sheet.quantities.get(id)?;
     if let Some((quantity, column)) = column::column(view, id) {
         return Some(of_column(view, quantity, column));
@@ -108,6 +118,8 @@ fn section(view: View<'_>, id: QuantityId, rows: usize, steps: usize) -> Option<
         Origin::Repeated(repeated) => (self::repeated(view, quantity, repeated), false),
         Origin::Result { stated } => {
             let mut lines = result(view, quantity, rows, steps);
+            let sayings = quality::said(view, quantity, said);
+            lines.extend(sayings.into_iter().map(|source| Line { source, ..Line::default() }));
             lines.extend(stated.is_some().then(|| beside_stated(view, quantity)).flatten());
             (lines, true)
         }
@@ -320,6 +332,9 @@ fn reason(source: &Source, quantity: &Quantity, view: View<'_>) -> Vec<Piece> {
 
 /// How the scatter was taken, with its formula.
 fn scatter(repeated: &Repeated, quantity: &Quantity, view: View<'_>) -> Vec<Piece> {
+    if repeated.deviation == Some(0.0) {
+        return vec![words::ALIKE.piece(view.course)];
+    }
     let word = match (view.course.combine, view.course.repeat) {
         (Combine::Standard, _) | (_, Repeat::StandardError) => words::SCATTER_STANDARD_ERROR,
         (_, Repeat::StandardDeviation) => words::SCATTER_STANDARD_DEVIATION,
@@ -485,26 +500,35 @@ fn contribution(view: View<'_>, quantity: &Quantity, part: &Gathered<'_>, power:
     let amount = figure.map(|figure| figure.math(&own_unit(quantity).shown, view.course.decimal));
     let source = part.cause.as_ref().map(|cause| self::cause(view, cause)).unwrap_or_default();
     let amount = amount.into_iter().map(Piece::Math).collect();
-    Line { source, amount, share: vec![share(view, part.share)], ..Line::default() }
+    Line { source, amount, share: vec![share(view, part.share)], part: Some(part.share), ..Line::default() }
 }
 
 /// Whose error it is, and what it comes from.
 fn cause(view: View<'_>, cause: &Cause<'_>) -> Vec<Piece> {
     let kind = match cause.source {
         Some(source) => kind(source, view.course),
-        None if matches!(cause.of, Of::Fit(..)) => vec![words::ABOUT_LINE.piece(view.course)],
+        None if matches!(cause.of, Of::Fit(..)) => {
+            let scatter = view.course.fit == Fit::Scatter;
+            vec![if scatter { words::ABOUT_LINE } else { words::OF_ITS_POINTS }.piece(view.course)]
+        }
+        None if matches!(cause.of, Of::Row(..)) => vec![words::IN_ROWS.piece(view.course)],
         None => vec![kind_word(cause.kind).piece(view.course)],
     };
     // An error that all readings of an instrument share is not that of one reading.
     if cause.shared {
-        return kind;
+        return words::SHARED.filled(view.course, &[("kind", kind)]);
     }
     let symbol = match &cause.of {
         Of::Quantity(quantity) | Of::Row(quantity, _) => vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))],
-        Of::Fit(y, x) => {
+        Of::Fit(y, x, through_origin) => {
             let symbol = |quantity: &Quantity| Math::Symbol(quantity.symbol.clone());
             let against = Math::Word(format!(" {} ", words::AGAINST.of(view.course)));
-            vec![Piece::Math(Math::row(vec![symbol(y), against, symbol(x)]))]
+            let mut row = vec![symbol(y), against, symbol(x)];
+            if *through_origin {
+                let through = Math::Word(format!(" {} ", words::THROUGH.of(view.course)));
+                row.extend([through, Math::Digits("0".into())]);
+            }
+            vec![Piece::Math(Math::row(row))]
         }
         Of::Scatter(several) => {
             let symbols = several.iter().map(|quantity| vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))]);

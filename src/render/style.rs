@@ -4,6 +4,7 @@ use super::View;
 use super::figure::{self, Figure};
 use super::formula::{self, Part, Rank};
 use super::number;
+use super::picture::Picture;
 use super::piece::{Math, Piece, Sign};
 use super::unit::shown;
 use super::words;
@@ -72,9 +73,14 @@ pub(super) fn relative(view: View<'_>, quantity: &Quantity) -> Option<Piece> {
         return Some(words::UNDEFINED.piece(view.course));
     }
     let percent = Decimal::of_f64(100.0 * (measure.uncertainty / measure.value).abs())?;
+    Some(Piece::Math(per_cent(view, in_per_cent(view, percent))))
+}
+
+/// Two figures; a whole number above 100 %.
+fn in_per_cent(view: View<'_>, percent: Decimal) -> Figure {
     let two = figures::uncertainty(percent, Figures::Two, view.course.round);
     let shown = if two.last_place() > 0 { round::to_place(percent, 0, view.course.round) } else { two };
-    Some(Piece::Math(per_cent(view, Figure { value: shown, uncertainty: None, power: None }.scaled())))
+    Figure { value: shown, uncertainty: None, power: None }.scaled()
 }
 
 /// `1.7 %`
@@ -165,7 +171,10 @@ pub(super) fn comparison(view: View<'_>, comparison: &Comparison, compared: &Com
         (None, Against::Symbol(_)) => return None,
     };
     let figure = Figure::computed(compared.difference.abs(), compared.uncertainty, view.course)?;
-    let difference = vec![Piece::Math(figure.math(unit, view.course.decimal))];
+    let mut difference = vec![Piece::Math(figure.math(unit, view.course.decimal))];
+    let relative = relative_difference(view, compared)
+        .map(|percent| vec![Piece::Text(" (".into()), percent, Piece::Text(")".into())]);
+    difference.extend(relative.into_iter().flatten());
     let word = match compared.agree {
         true if compared.difference == 0.0 && compared.uncertainty == 0.0 => words::EQUAL,
         true if view.course.agree == Agree::TwoSigma && compared.difference.abs() > compared.uncertainty => {
@@ -174,7 +183,28 @@ pub(super) fn comparison(view: View<'_>, comparison: &Comparison, compared: &Com
         true => words::AGREE,
         false => words::DISAGREE,
     };
-    Some(word.filled(view.course, &[("left", left), ("right", right), ("difference", difference)]))
+    let picture = intervals(view, compared, &left, &right);
+    let sentence = word.filled(view.course, &[("left", left), ("right", right), ("difference", difference)]);
+    Some(picture.into_iter().chain(sentence).collect())
+}
+
+/// By what part of the right side the two differ, to two figures; not of temperature points, whose zero is a custom.
+fn relative_difference(view: View<'_>, compared: &Compared) -> Option<Piece> {
+    let point = view.sheet.quantities.get(compared.left)?.measure?.point;
+    let part = Decimal::of_f64(100.0 * (compared.difference / compared.reference.0).abs())?;
+    (!point && !part.is_zero()).then(|| Piece::Math(per_cent(view, in_per_cent(view, part))))
+}
+
+/// Both values with their uncertainties on one scale.
+fn intervals(view: View<'_>, compared: &Compared, left: &[Piece], right: &[Piece]) -> Option<Piece> {
+    let measure = view.sheet.quantities.get(compared.left)?.measure?;
+    let (value, uncertainty) = compared.reference;
+    let own = number::spread(measure.uncertainty, &compared.unit);
+    let values = [(value + compared.difference, own), (value, uncertainty)];
+    let label = words::ON_ONE_SCALE.filled(view.course, &[("left", left.to_vec()), ("right", right.to_vec())]);
+    let label = label.iter().map(Piece::bare).collect();
+    let finite = values.iter().all(|(value, uncertainty)| value.is_finite() && uncertainty.is_finite());
+    finite.then_some(Piece::Picture(Picture::Intervals { values, label }))
 }
 
 /// A value from elsewhere, with the digits and in the unit that it was typed in.

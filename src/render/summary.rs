@@ -1,12 +1,13 @@
 //! The tables that an author asks for: the budget of one quantity, a summary of all.
 
 use super::View;
+use super::column;
 use super::number;
 use super::piece::{Column, Group, Math, Piece, Row, Table};
 use super::rationale;
 use super::style::{own_unit, relative};
 use super::words;
-use crate::evaluate::QuantityId;
+use crate::evaluate::{Quantity, QuantityId, sheet};
 
 /// Every source of one quantity, whatever its number.
 pub(super) fn budget(view: View<'_>, id: QuantityId) -> Table {
@@ -19,18 +20,23 @@ pub(super) fn budget(view: View<'_>, id: QuantityId) -> Table {
 pub(super) fn summary(view: View<'_>) -> Option<Table> {
     let course = view.course;
     let column = |word: words::Word, numeric| Column { heading: word.of(course).to_owned(), numeric };
-    let known = view.sheet.quantities.iter().enumerate().filter(|(_, quantity)| quantity.measure.is_some());
-    let rows: Vec<Row> = known
-        .map(|(id, quantity)| {
-            let unit = own_unit(quantity);
-            let value = number::figure(view, id, Some(unit)).map(|f| Piece::Math(f.math(&unit.shown, course.decimal)));
+    let quantities = view.sheet.quantities.iter().enumerate();
+    let rows: Vec<Row> = quantities
+        .filter_map(|(id, quantity)| {
+            let value = match column::column(view, id) {
+                Some((_, column)) => of_rows(view, quantity, column)?,
+                None => {
+                    let unit = own_unit(quantity);
+                    vec![Piece::Math(number::figure(view, id, Some(unit))?.math(&unit.shown, course.decimal))]
+                }
+            };
             let cells = vec![
                 vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))],
                 words::name_of(quantity, course).map(|name| Piece::Text(name.to_owned())).into_iter().collect(),
-                value.into_iter().collect(),
+                value,
                 relative(view, quantity).into_iter().collect(),
             ];
-            Row { cells, total: false }
+            Some(Row { cells, total: false })
         })
         .collect();
     (!rows.is_empty()).then(|| Table {
@@ -43,4 +49,20 @@ pub(super) fn summary(view: View<'_>) -> Option<Table> {
         ],
         groups: vec![Group { title: Vec::new(), rows }],
     })
+}
+
+/// `10 rows: 2.10 ± 0.05 cm to 8.45 ± 0.05 cm`: the least and the greatest value of a column.
+fn of_rows(view: View<'_>, quantity: &Quantity, column: &sheet::Column) -> Option<Vec<Piece>> {
+    let held = || column.rows.iter().filter(|row| row.measure.is_some());
+    let by_value = |a: &&sheet::Row, b: &&sheet::Row| {
+        let value = |row: &sheet::Row| row.measure.map_or(f64::NAN, |measure| measure.value);
+        value(a).total_cmp(&value(b))
+    };
+    let end = |row: &sheet::Row| {
+        let figure = column::figure(view, quantity, column, row)?;
+        Some(vec![Piece::Math(figure.math(&quantity.unit.shown, view.course.decimal))])
+    };
+    let (low, high) = (end(held().min_by(by_value)?)?, end(held().max_by(by_value)?)?);
+    let count = vec![Piece::Text(held().count().to_string())];
+    Some(words::ROWS.filled(view.course, &[("count", count), ("low", low), ("high", high)]))
 }

@@ -50,11 +50,24 @@ words! {
     SCATTER = "scatter", "standard deviation of one reading {scatter}";
     SCATTER_STANDARD_ERROR = "standard-error", "scatter: {deviation} / √{count}, the standard error of the mean";
     SCATTER_STANDARD_DEVIATION = "standard-deviation", "scatter: standard deviation of one reading";
+    ALIKE = "alike", "all readings are alike: their scatter is finer than the scale shows";
     SCATTER_HALF_RANGE = "half-range", "scatter: half of largest less smallest";
     SOURCE_OF = "source-of", "{symbol}: {kind}";
     WITH_INSTRUMENT = "with-instrument", "{kind} ({instrument})";
     ABOUT_LINE = "about-line", "scatter about the line";
+    OF_ITS_POINTS = "of-its-points", "uncertainties of its points";
+    SHARED = "shared", "{kind}, one error in all its readings";
     IN_ROWS = "in-rows", "stated in its rows";
+    LINE = "line", "line {y} against {x}: {method}, {count} points";
+    LINE_THROUGH_ORIGIN = "line-through-origin", "line {y} against {x} through 0: {method}, {count} points";
+    EXACT_LINE = "exact-line", "the line is exact, so no scatter can be known";
+    DOF = "dof", "degrees of freedom {dof}";
+    RESIDUAL_SD = "residual-sd", "residual standard deviation {deviation}";
+    REDUCED_CHI_SQUARED = "reduced-chi-squared", "χ² per degree of freedom {value}";
+    R_SQUARED = "r-squared", "R² = {value}";
+    CORRELATION = "correlation", "correlation of slope and intercept {value}";
+    WEIGHTED_MEAN = "weighted-mean", "weighted mean of {count} results: χ² = {chi_squared}, degrees of freedom {dof}";
+    BIRGE_RATIO = "birge-ratio", "Birge ratio {ratio}: they lie further apart than their uncertainties say";
     PLAIN_KIND = "plain", "overall";
     READING = "reading", "reading";
     DEFINITION = "definition", "definition";
@@ -67,6 +80,7 @@ words! {
     DIGIT = "digit", "digit";
     DIGITS = "digits", "digits";
     AGAINST = "against", "against";
+    THROUGH = "through", "through";
     FUNCTION_MEAN = "function-mean", "mean";
     FUNCTION_SUM = "function-sum", "sum";
     FUNCTION_SD = "function-sd", "sd";
@@ -91,6 +105,8 @@ words! {
     AGREE_TWICE = "agree-twice", "{left} against {right}: they differ by {difference} and agree within twice their uncertainties";
     DISAGREE = "disagree", "{left} against {right}: they differ by {difference}, more than their uncertainties allow";
     EQUAL = "equal", "{left} against {right}: the two are equal";
+    ON_ONE_SCALE = "on-one-scale", "{left} and {right} on one scale";
+    ROWS = "rows", "{count} rows: {low} to {high}";
     UNDEFINED = "undefined", "undefined";
     BUDGET = "budget", "Uncertainty budget";
     SUMMARY = "summary", "Summary of quantities";
@@ -148,7 +164,7 @@ pub(super) const fn of_function(function: Function) -> Option<Word> {
         Function::First => FUNCTION_FIRST,
         Function::Last => FUNCTION_LAST,
         Function::Row => FUNCTION_ROW,
-        Function::Slope => FUNCTION_SLOPE,
+        Function::Slope | Function::SlopeThroughOrigin => FUNCTION_SLOPE,
         Function::Intercept => FUNCTION_INTERCEPT,
         Function::Wmean => FUNCTION_WMEAN,
         _ => return None,

@@ -2,10 +2,14 @@
 //! made by `make_references.py`, brute force, central differences, and laws that hold for any points.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops at what it did not expect")]
 
+mod alarms;
 mod extreme;
 mod laws;
+mod prediction;
 mod references;
+mod reports;
 mod sensitivities;
+mod weighted;
 
 use meniscus::evaluate::fit::{Method, Options, Point};
 use proptest::prelude::*;

@@ -41,11 +41,15 @@ mod no_sensitivity;
 mod no_such_row;
 mod no_uncertainty;
 pub(super) mod no_unit;
+mod no_weight;
 mod not_a_column;
 mod not_computed;
+mod not_straight;
 mod nothing_left_out;
 mod off_log_axis;
 mod one_end_only;
+mod one_point_pulls;
+mod only_two_points;
 mod opener_given_up;
 mod outside_domain;
 mod outside_range;
@@ -61,6 +65,7 @@ mod reaction_missing;
 mod reading_on_display;
 mod relative_to_zero;
 mod required_kind;
+mod results_apart;
 mod retyped_value;
 mod rough_number;
 mod same_reason_twice;
@@ -95,7 +100,7 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 86] = [
+static ALL: [&Rule; 91] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -163,12 +168,17 @@ static ALL: [&Rule; 86] = [
     &no_line::RULE,
     &no_sensitivity::RULE,
     &no_such_row::RULE,
+    &no_weight::RULE,
     &not_a_column::RULE,
     &not_computed::RULE,
+    &not_straight::RULE,
     &off_log_axis::RULE,
+    &one_point_pulls::RULE,
+    &only_two_points::RULE,
     &outside_domain::RULE,
     &point_multiplied::RULE,
     &power_of_unit::RULE,
+    &results_apart::RULE,
     &strongly_curved::RULE,
     &too_few_values::RULE,
     &units_differ::RULE,
@@ -217,7 +227,9 @@ mod tests {
             FaultKind::NoColumn { .. } | FaultKind::NoQuantity { .. } => &not_a_column::RULE,
             FaultKind::LengthsDiffer { .. } => &lengths_differ::RULE,
             FaultKind::TooFewValues { .. } => &too_few_values::RULE,
+            FaultKind::AllLeftOut => &too_few_values::RULE,
             FaultKind::NoLine { .. } => &no_line::RULE,
+            FaultKind::NoWeight { .. } => &no_weight::RULE,
             FaultKind::OffLogAxis { .. } => &off_log_axis::RULE,
             FaultKind::NoSuchRow { .. } => &no_such_row::RULE,
             FaultKind::NoNumberInCell => &no_number_in_cell::RULE,

@@ -1,9 +1,11 @@
 //! `no-line`: points through which the course's method can lay no line.
 
 use crate::check::desk::Desk;
+use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::fault::FaultKind;
 use crate::evaluate::fit::NoLine;
+use crate::quantity::Unit;
 
 pub(super) static RULE: Rule = Rule {
     name: "no-line",
@@ -25,39 +27,41 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
-        let FaultKind::NoLine { why, row } = &fault.kind else { continue };
-        let (message, help) = words(*why, row.map(|row| row + 1));
+        let FaultKind::NoLine { why, unit } = &fault.kind else { continue };
+        let (message, help) = words(*why, unit);
         found.push(RULE.at(fault.span, message, help));
     }
 }
 
 /// What is wrong with the points, and what to do about it; rows are counted from 1.
-fn words(why: NoLine, row: Option<usize>) -> (String, &'static str) {
-    let row = row.map_or(String::new(), |row| format!(" of row {row}"));
+fn words(why: NoLine, unit: &Unit) -> (String, &'static str) {
     match why {
         NoLine::TooFewPoints { points } => {
             (format!("a line needs two points, but there are {points}"), "fill the cells that are empty")
         }
-        NoLine::NotFinite { .. } => {
-            (format!("a coordinate{row} is too large to be computed with"), "look for a wrong power of ten in that row")
-        }
+        NoLine::NotFinite { row } => (
+            format!("a coordinate of row {} is too large to be computed with", row + 1),
+            "look for a wrong power of ten in that row",
+        ),
         NoLine::EqualX => (
             "all points stand above the same x, so that no slope follows from them".into(),
             "look whether the two columns are the right way round: `slope(y against x)`",
         ),
-        NoLine::NoUncertainty { .. } => (
-            format!("the point{row} has no uncertainty, and so no weight in this fit"),
+        NoLine::NoUncertainty { row } => (
+            format!("the point of row {} has no uncertainty, and so no weight in this fit", row + 1),
             "give the heading its uncertainty, or let the course set `fit: scatter`",
         ),
         NoLine::AnySlope => (
             "the bars in x are so wide that a line of any slope passes through all of them".into(),
             "take readings that lie further apart",
         ),
-        NoLine::NoneThroughAll { rows, .. } => {
+        NoLine::NoneThroughAll { miss, rows } => {
             let [a, b] = rows.map(|row| row + 1);
+            let miss = say::with_unit(&say::to_figures(miss, 2), unit);
             (
                 format!(
-                    "no straight line passes through all error bars: those of the points {a} and {b} stand most against one"
+                    "no straight line passes through all error bars, those of rows {a} and {b} standing most against one: each would have \
+                     to be longer by {miss} at both ends"
                 ),
                 "look at these readings again, or let the course set another `fit`",
             )
@@ -79,9 +83,10 @@ mod tests {
 
     #[test]
     fn every_reason_has_its_words() {
-        let (message, help) = words(NoLine::NoUncertainty { row: 2 }, Some(3));
+        let (message, help) = words(NoLine::NoUncertainty { row: 2 }, &Unit::ONE);
         assert_eq!(message, "the point of row 3 has no uncertainty, and so no weight in this fit");
         assert!(help.contains("fit: scatter"));
-        assert!(words(NoLine::NoneThroughAll { miss: 0.1, rows: [0, 4] }, None).0.contains("points 1 and 5"));
+        let none = words(NoLine::NoneThroughAll { miss: 0.1, rows: [0, 4] }, &Unit::ONE).0;
+        assert!(none.contains("rows 1 and 5") && none.contains("by 0.1 "), "{none}");
     }
 }

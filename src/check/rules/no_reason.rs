@@ -24,6 +24,14 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, item) in desk.spelt_items() {
         found.extend(unjustified(item).filter(|source| !source.nothing).map(worded));
+        found.extend(left_out(item).map(|span| {
+            let message = "this value is left out without a reason, so nobody can judge whether that is fair";
+            RULE.at(
+                span,
+                message,
+                "write behind it, in quotes, what went wrong with it, as in `without 6.40 \"knocked\"`",
+            )
+        }));
     }
 }
 
@@ -45,6 +53,14 @@ fn worded(source: Unjustified<'_>) -> Finding {
         ),
     };
     RULE.at(source.span, message, help)
+}
+
+/// The values of a list that are left out for no reason.
+fn left_out(item: &Item) -> impl Iterator<Item = Span> {
+    clauses(item).iter().filter_map(|clause| match &clause.value {
+        Clause::Without { reason, .. } => reason.is_none().then_some(clause.span),
+        _ => None,
+    })
 }
 
 /// An amount without a reason.

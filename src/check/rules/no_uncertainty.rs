@@ -25,6 +25,8 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
         let span = match &quantity.origin {
             Origin::Reading(record) => record.value.span,
+            // Where all but one are left out, that one has no scatter.
+            Origin::Repeated(_) if quantity.measure.is_some() => quantity.span,
             Origin::Column(column) if !column.result && column.rows.iter().any(|row| row.own.is_none()) => {
                 quantity.span
             }

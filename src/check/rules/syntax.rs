@@ -145,6 +145,7 @@ fn words(kind: &FaultKind, there: &str) -> Option<(String, String)> {
         FaultKind::SideBySide
         | FaultKind::BareUnit { .. }
         | FaultKind::Arguments { .. }
+        | FaultKind::InterceptOfOrigin
         | FaultKind::UnknownFunction { .. } => of_a_formula(kind, &there),
         FaultKind::NoSymbol
         | FaultKind::ReservedWord { .. }
@@ -182,6 +183,10 @@ fn of_a_formula(kind: &FaultKind, there: &str) -> Option<(String, String)> {
         FaultKind::Arguments { function, takes, given } => {
             (format!("`{function}` takes {takes}, but {given} stand here"), format!("give `{function}` {takes}"))
         }
+        FaultKind::InterceptOfOrigin => (
+            "a line through 0 has the intercept 0, so there is nothing to work out".into(),
+            "take out `through 0`, and look whether the intercept of the free line agrees with 0".into(),
+        ),
         FaultKind::UnknownFunction { word, nearest } => (
             format!("`{word}` is not a function known here, so nothing can be worked out with it"),
             match nearest {

@@ -2,6 +2,7 @@
 
 use crate::check::desk::Desk;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::evaluate::Quantity;
 use crate::evaluate::sheet::Origin;
 use crate::quantity::Kind;
 
@@ -22,6 +23,7 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
+        found.extend(alike(quantity));
         let Origin::Reading(record) = &quantity.origin else { continue };
         let sources = &quantity.sources;
         if quantity.exact || sources.is_empty() || sources.iter().any(|source| source.amount != 0.0) {
@@ -40,4 +42,17 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         };
         found.push(RULE.at(record.value.span, message, help));
     }
+}
+
+/// Readings that are all the same, and nothing beside them: what the scale can show is then the limit.
+fn alike(quantity: &Quantity) -> Option<Finding> {
+    let Origin::Repeated(repeated) = &quantity.origin else { return None };
+    let nothing = quantity.sources.iter().all(|source| source.amount == 0.0) && !quantity.exact;
+    let alike = repeated.deviation == Some(0.0) && nothing && !quantity.sources.is_empty();
+    let message = format!(
+        "all readings of `{}` are alike, and no other uncertainty stands beside their scatter",
+        quantity.symbol
+    );
+    let help = "add what the scale can show, as in `; reading 0.01 s \"display\"`: readings are alike where it is too coarse to tell them apart";
+    alike.then(|| RULE.at(quantity.span, message, help))
 }

@@ -182,13 +182,29 @@ impl Propagation {
     /// The contributions of all sources to a quantity, largest first (equal ones in the order of the
     /// report); `None` where finding them would take more than `steps`.
     pub fn contributions(&self, of: Node, steps: usize) -> Option<Vec<Contribution>> {
+        let mut steps = steps;
+        let found = self.sweep(of, &mut steps)?;
+        let whole = whole(&found);
+        let mut all: Vec<_> = found.into_iter().map(|(n, c, part)| self.contribution(n, c, part, whole)).collect();
+        all.sort_by(|a, b| b.contribution.total_cmp(&a.contribution));
+        Some(all)
+    }
+
+    /// The combined uncertainty of a node before [`Propagation::settle`], by one sweep over its cone. What that takes
+    /// is taken off `steps`; `None` where they do not suffice.
+    pub fn combined_within(&self, node: Node, steps: &mut usize) -> Option<f64> {
+        Some(whole(&self.sweep(node, steps)?).combined(self.combine))
+    }
+
+    /// Every source of a node with its sensitivity and what it brings in, in the order of the report; two correlated
+    /// ones are one.
+    fn sweep(&self, of: Node, steps: &mut usize) -> Option<Vec<Swept>> {
         let mut found = Vec::new();
         let mut waiting = BTreeMap::from([(of, 1.0)]);
-        let mut left = steps;
         // Operands have smaller numbers than what is made of them: the largest waiting node has all that
         // can ever reach it.
         while let Some((node, sensitivity)) = waiting.pop_last() {
-            left = left.checked_sub(1 + self.operands(node).len())?;
+            *steps = steps.checked_sub(1 + self.operands(node).len())?;
             let own = self.own[node.index()];
             if !own.is_zero() {
                 found.push((node, sensitivity, own.scaled(sensitivity)));
@@ -208,10 +224,7 @@ impl Propagation {
             }
             pair
         });
-        let whole = found.iter().fold(Totals::default(), |sum, (_, _, part)| sum.plus(*part));
-        let mut all: Vec<_> = found.into_iter().map(|(n, c, part)| self.contribution(n, c, part, whole)).collect();
-        all.sort_by(|a, b| b.contribution.total_cmp(&a.contribution));
-        Some(all)
+        Some(found)
     }
 
     fn contribution(&self, source: Node, sensitivity: f64, part: Totals, whole: Totals) -> Contribution {
@@ -238,6 +251,13 @@ impl Propagation {
         let start = node.index().checked_sub(1).map_or(0, |before| self.ends[before]);
         &self.edges[start..self.ends[node.index()]]
     }
+}
+
+/// A source, its sensitivity, and what it brings in with it.
+type Swept = (Node, f64, Totals);
+
+fn whole(found: &[Swept]) -> Totals {
+    found.iter().fold(Totals::default(), |sum, (_, _, part)| sum.plus(*part))
 }
 
 /// The sum of two coefficients; what is left when they cancel to within the noise of their last bits is

@@ -10,7 +10,7 @@ use crate::course::{Combine, Word};
 use crate::evaluate::propagate::Contribution;
 use crate::evaluate::sheet::{Measure, Origin};
 use crate::evaluate::{Quantity, QuantityId, Sheet};
-use crate::parse::ast::{Function, Item, Step};
+use crate::parse::ast::Item;
 use crate::quantity::Unit;
 use crate::render;
 use crate::report::Report;
@@ -175,14 +175,11 @@ struct FitRow {
 /// Of a quantity that is a slope or an intercept and nothing else, in the unit of y.
 fn fit(report: &Report<'_>, quantity: &Quantity) -> Option<FitRow> {
     let Some(Item::Result(derived)) = &report.items.get(quantity.item)?.item else { return None };
-    let [y, x, call] = &derived.formula.steps[..] else { return None };
-    let (Step::Symbol(y), Step::Symbol(x), Step::Call(Function::Slope | Function::Intercept, 2)) =
-        (&y.value, &x.value, &call.value)
-    else {
+    let ([_, _, _], [(_, asked)]) = (&derived.formula.steps[..], &report.sheet.lines_in(&derived.formula)[..]) else {
         return None;
     };
-    let ((y, upright), (x, _)) = (report.sheet.find(y)?, report.sheet.find(x)?);
-    let line = &report.sheet.lines.get(&(y, x))?.line;
+    let (upright, through_origin) = (report.sheet.quantities.get(asked.0)?, asked.2);
+    let line = &report.sheet.lines.get(asked)?.line;
     Some(FitRow {
         method: report.course.fit.word(),
         points: line.points,
@@ -190,7 +187,7 @@ fn fit(report: &Report<'_>, quantity: &Quantity) -> Option<FitRow> {
         dof: line.dof,
         residual_sd: line.residual_sd.map(|sd| sd / upright.unit.factor()),
         r_squared: line.r_squared,
-        correlation: line.uncertainty.map(|uncertainty| uncertainty.correlation),
+        correlation: line.uncertainty.filter(|_| !through_origin).map(|uncertainty| uncertainty.correlation),
     })
 }
 

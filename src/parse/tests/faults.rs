@@ -178,6 +178,8 @@ fn formulas() {
         ("x = mean()", arguments("mean", "one argument or more", 0), "mean()"),
         ("x = sin(a, b)", arguments("sin", "one argument", 2), "sin(a, b)"),
         ("x = slope(y, x)", expected(&["`against`"], ","), ","),
+        ("x = slope(y against x through 1)", expected(&["`0`"], "1"), "1"),
+        ("x = intercept(y against x through 0)", InterceptOfOrigin, "through 0"),
     ]);
 }
 

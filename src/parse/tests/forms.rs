@@ -344,6 +344,11 @@ fn formulas_in_the_order_of_a_stack() {
         ("mean(a,b,c)", "a b c mean(3)‹mean(a,b,c)›"),
         ("row(x, 3)", "x 3 row(2)‹row(x, 3)›"),
         ("slope(y against x)", "y x slope(2)‹slope(y against x)›"),
+        ("slope(y against x through 0)", "y x SlopeThroughOrigin(2)‹slope(y against x through 0)›"),
+        (
+            "slope( y against 2*xthrough through 0 )",
+            "y 2 xthrough Multiply‹*› SlopeThroughOrigin(2)‹slope( y against 2*xthrough through 0 )›",
+        ),
         ("2 * intercept(ln(y) against x)", "2 y ln(1)‹ln(y)› x intercept(2)‹intercept(ln(y) against x)› Multiply‹*›"),
         ("ln(F / 1[N])", "F 1[N] Divide‹/› ln(1)‹ln(F / 1[N])›"),
     ] {

@@ -50,9 +50,21 @@ fn of_reading(desk: &Desk<'_>, judged: &Judged<'_>) -> Option<Finding> {
     let typed = judged.typed?;
     let (value, uncertainty) = (judged.value(), typed.value);
     let span = judged.span(desk);
+    if let Some(right) = with_the_power(judged, uncertainty) {
+        let help = format!("write `{right}` if both have the same power of ten");
+        return Some(RULE.at(span, message(value, uncertainty), help));
+    }
     let finding = RULE.at(span, message(value, uncertainty), help(value, uncertainty));
     let finding = if span == judged.number.span { finding.beside(typed.span, "its uncertainty") } else { finding };
     Some(finding.suggest(judged.number.span, say::decimal(matched(value, uncertainty))))
+}
+
+/// `1.6e-19 C ± 0.1 C`: the two would end at the same place if the power of ten stood behind both.
+fn with_the_power(judged: &Judged<'_>, uncertainty: Decimal) -> Option<String> {
+    let power = judged.number.value.power.filter(|power| *power != 0)?;
+    let value = judged.value().shifted(power.checked_neg()?);
+    let alike = value.last_place() == uncertainty.last_place();
+    alike.then(|| format!("({value} ± {uncertainty}) × 10^{power}"))
 }
 
 /// Of figures that carry no sources: a stated result, a value from elsewhere.

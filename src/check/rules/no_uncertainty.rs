@@ -27,7 +27,10 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             Origin::Reading(record) => record.value.span,
             // Where all but one are left out, that one has no scatter.
             Origin::Repeated(_) if quantity.measure.is_some() => quantity.span,
-            Origin::Column(column) if !column.result && column.rows.iter().any(|row| row.own.is_none()) => {
+            // Of an empty table there is nothing to be uncertain yet.
+            Origin::Column(column)
+                if !column.result && column.rows.iter().any(|row| row.typed.is_some() && row.own.is_none()) =>
+            {
                 quantity.span
             }
             _ => continue,

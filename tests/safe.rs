@@ -201,6 +201,14 @@ fn strange_in_markdown(markdown: &str) -> Vec<String> {
 }
 
 #[test]
+fn what_is_no_item_stays_none() {
+    // The item is given up for the link about it; without the link it would be read.
+    let source = "[r]: javascript:x\n\">~{e \"](javascript:x) <img onerror=x>\" = 3; exact}\"";
+    let once = safe_markdown(source);
+    assert!(once.contains(r"\~{e") && safe_markdown(&once) == once, "{once}");
+}
+
+#[test]
 fn html_of_the_report_is_shown_as_text() {
     for (source, shown, in_markdown) in [
         ("a <b>c</b>\n", "<p>a &lt;b&gt;c&lt;/b&gt;</p>\n", "a \\<b>c\\</b>\n"),

@@ -22,7 +22,6 @@ mod rules;
 mod say;
 mod sentence;
 mod silence;
-mod student;
 mod times;
 mod trial;
 mod uses;

@@ -16,6 +16,7 @@ pub mod graph;
 mod instrument;
 pub mod line;
 mod order;
+pub mod outlier;
 mod over;
 pub mod propagate;
 mod reading;

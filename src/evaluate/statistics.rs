@@ -1,7 +1,5 @@
-//! Sums that do not lose digits; means, scatters, and the test of a reading that stands apart.
+//! Sums that do not lose digits; means and scatters.
 //! Pure functions of slices: they know no units and no report.
-
-use super::coverage;
 
 /// A number of things as a double.
 #[expect(clippy::cast_precision_loss, reason = "no slice holds 2^53 values")]
@@ -146,53 +144,6 @@ pub fn weighted_mean(results: &[(f64, f64)]) -> Option<WeightedMean> {
     fits.then_some(WeightedMean { mean, uncertainty, chi_squared, dof: results.len() - 1 })
 }
 
-/// The reading that stands furthest from the mean of a series, and how unlikely that is.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Grubbs {
-    /// Which value.
-    pub index: usize,
-    /// Its distance from the mean in standard deviations, both taken with it.
-    pub statistic: f64,
-    /// The most that the probability can be, were all values of one normal distribution, that the furthest
-    /// of them stands as far out, on either side. ISO 5725-2 calls under 0.05 a straggler, under
-    /// 0.01 an outlier.
-    pub p: f64,
-}
-
-/// Grubbs' test, two-sided, of the furthest value; `None` of fewer than three values, and of
-/// values that are all equal.
-///
-/// It holds for a normal distribution. Of three values, two of which are equal, nothing can be said:
-/// the statistic is then as large as it can be, wherever the third lies; the caller decides from how
-/// many values on it asks, and leaves alone what the scale's division explains.
-///
-/// Source: F. E. Grubbs, Technometrics 11 (1969) 1–21; used by ISO 5725-2:1994, 7.3.4. From memory.
-pub fn grubbs(values: &[f64]) -> Option<Grubbs> {
-    let (mean, deviation) = (mean(values)?, standard_deviation(values)?);
-    if values.len() < 3 || deviation <= 0.0 {
-        return None;
-    }
-    let distance = |index: &usize| values.get(*index).map_or(0.0, |value| (value - mean).abs());
-    let index = (0..values.len()).max_by(|a, b| distance(a).total_cmp(&distance(b)))?;
-    let (n, statistic) = (count(values.len()), distance(&index) / deviation);
-    let left = (n - 1.0) * (n - 1.0) - n * statistic * statistic;
-    // Within rounding of its bound, (n − 1)/√n, all other values are equal.
-    let t = match left > 8.0 * f64::EPSILON * n * n {
-        true => statistic * libm::sqrt(n * (n - 2.0) / left),
-        false => f64::INFINITY,
-    };
-    let p = (n * coverage::two_sided(t, n - 2.0)).min(1.0);
-    Some(Grubbs { index, statistic, p })
-}
-
-/// The statistic of [`grubbs`] at which `p` is `level`; `None` of fewer than three values, and of a
-/// level that is none.
-pub fn grubbs_critical(n: usize, level: f64) -> Option<f64> {
-    let (dof, n) = (count(n) - 2.0, count(n));
-    let t = coverage::two_sided_quantile(level / n, dof)?;
-    Some((n - 1.0) / libm::sqrt(n) * libm::sqrt(t * t / (dof + t * t))).filter(|_| dof > 0.0)
-}
-
 /// The power of two that brings a number to between 1 and 2, as far as a double can hold that power; of
 /// nothing, 1.
 pub(super) fn to_near_one(number: f64) -> f64 {
@@ -223,9 +174,6 @@ mod tests {
         assert_eq!(half_range(&[]), None);
         assert_eq!(standard_deviation(&[1.0]), None);
         assert_eq!(standard_error(&[]), None);
-        assert_eq!(grubbs(&[1.0, 2.0]), None);
-        assert_eq!(grubbs(&[1.0, 1.0, 1.0, 1.0]), None);
-        assert_eq!(grubbs_critical(2, 0.05), None);
         assert_eq!(weighted_mean(&[]), None);
         assert_eq!(weighted_mean(&[(1.0, 0.0)]), None);
     }
@@ -255,11 +203,5 @@ mod tests {
         assert!((mean.chi_squared - 20.0).abs() < 1e-13);
         assert!((mean.birge_ratio().unwrap() - libm::sqrt(20.0)).abs() < 1e-14);
         assert_eq!(weighted_mean(&[(3.0, 0.1)]).unwrap().birge_ratio(), None);
-    }
-
-    #[test]
-    fn one_value_apart_from_equal_ones_is_as_far_out_as_can_be() {
-        let found = grubbs(&[1.0, 1.0, 1.0, 1.1, 1.0]).unwrap();
-        assert_eq!((found.index, found.p), (3, 0.0));
     }
 }

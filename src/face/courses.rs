@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::io::{self, Read};
 use std::path::{Component, Path, PathBuf};
-use std::rc::Rc;
+use std::sync::Arc;
 
 use super::failure::{Attempt, Failure};
 use crate::course::{Author, Course, CourseFault, LARGEST, merge, of_file};
@@ -19,19 +19,19 @@ const REPOSITORY: &str = ".git";
 /// The courses of the folders that have been asked for.
 #[derive(Default)]
 pub(super) struct Courses {
-    known: BTreeMap<PathBuf, Rc<Course>>,
+    known: BTreeMap<PathBuf, Arc<Course>>,
     files: Vec<PathBuf>,
 }
 
 impl Courses {
     /// The course that holds in a folder.
-    pub(super) fn of(&mut self, folder: &Path) -> Attempt<Rc<Course>> {
+    pub(super) fn of(&mut self, folder: &Path) -> Attempt<Arc<Course>> {
         let folder = whole(folder);
-        let mut course = Rc::new(Course::default());
+        let mut course = Arc::new(Course::default());
         let mut below: Vec<(&Path, Option<String>)> = Vec::new();
         for here in folder.ancestors() {
             if let Some(known) = self.known.get(here) {
-                course = Rc::clone(known);
+                course = Arc::clone(known);
                 break;
             }
             let (text, border) = look(here)?;
@@ -43,10 +43,10 @@ impl Courses {
         for (here, text) in below.into_iter().rev() {
             if let Some(text) = text {
                 let path = here.join(NAME);
-                course = Rc::new(joined(&course, &path, &text)?);
+                course = Arc::new(joined(&course, &path, &text)?);
                 self.files.push(path);
             }
-            self.known.insert(here.to_owned(), Rc::clone(&course));
+            self.known.insert(here.to_owned(), Arc::clone(&course));
         }
         Ok(course)
     }

@@ -6,4 +6,5 @@ mod courses;
 mod failure;
 mod input;
 mod output;
+mod together;
 mod write;

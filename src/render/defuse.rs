@@ -23,7 +23,24 @@ pub(super) fn edits(document: &Document<'_>) -> Vec<Edit> {
     let edits = found(&document.masked, document.start);
     let is_settled = edits.is_empty()
         || are_apart(document, &edits) && found(&applied(&document.masked, &edits), document.start).is_empty();
-    if is_settled { edits } else { last_resort(document) }
+    kept_literal(document, if is_settled { edits } else { last_resort(document) })
+}
+
+/// Openers that were given up for the Markdown about them could be read once that is rewritten: they become what they
+/// are in this reading, a literal `~{`.
+fn kept_literal(document: &Document<'_>, mut edits: Vec<Edit>) -> Vec<Edit> {
+    if edits.is_empty() {
+        return edits;
+    }
+    let is_free = |at: usize| {
+        let next = edits.partition_point(|edit| edit.span.end <= at);
+        edits.get(next).is_none_or(|edit| at <= edit.span.start)
+    };
+    let openers = document.given_up.iter().map(|span| span.start).filter(|&at| is_free(at));
+    let literal: Vec<Edit> = openers.map(|at| Edit { span: Span::at(at), text: "\\".into() }).collect();
+    edits.extend(literal);
+    edits.sort_by_key(|edit| (edit.span.start, edit.span.end));
+    edits
 }
 
 fn are_apart(document: &Document<'_>, edits: &[Edit]) -> bool {

@@ -3,7 +3,7 @@
 use meniscus::evaluate::coverage::{chi_squared_tail, two_sided, two_sided_quantile};
 use meniscus::evaluate::fit::straightness::{curvature, runs};
 use meniscus::evaluate::fit::{Method, Options, Point, line};
-use meniscus::evaluate::statistics::{grubbs, grubbs_critical};
+use meniscus::evaluate::outlier::{grubbs, grubbs_critical};
 use serde_yaml::Value;
 
 use crate::{options, point};

@@ -3,10 +3,11 @@
 use crate::check::desk::Desk;
 use crate::check::displayed;
 use crate::check::say;
-use crate::check::student;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::Quantity;
+use crate::evaluate::outlier::grubbs;
 use crate::evaluate::sheet::Origin;
+use crate::evaluate::statistics::mean;
 use crate::quantity::{Decimal, Kind};
 use crate::span::{Span, Spanned};
 
@@ -84,38 +85,14 @@ fn farthest(values: &[Spanned<Decimal>], known: f64) -> Option<(Span, f64)> {
     if values.len() < FEWEST {
         return None;
     }
-    let size = f64::from(u32::try_from(values.len()).ok()?);
-    let numbers = || values.iter().map(|value| value.value.to_f64());
-    let mean = numbers().sum::<f64>() / size;
-    let deviation = libm::sqrt(numbers().map(|x| (x - mean) * (x - mean)).sum::<f64>() / (size - 1.0));
-    let off = |value: &Spanned<Decimal>| libm::fabs(value.value.to_f64() - mean);
-    let (place, far) = values.iter().enumerate().max_by(|(_, a), (_, b)| off(a).total_cmp(&off(b)))?;
-    let others = || numbers().enumerate().filter(|(other, _)| *other != place).map(|(_, x)| x);
-    let gap = others().map(|x| libm::fabs(x - far.value.to_f64())).fold(f64::INFINITY, f64::min);
+    let numbers: Vec<f64> = values.iter().map(|value| value.value.to_f64()).collect();
+    let found = grubbs(&numbers).filter(|found| found.p < LEVEL)?;
+    let (place, far) = (values.get(found.index)?.span, *numbers.get(found.index)?);
+    let others = || numbers.iter().enumerate().filter(|(other, _)| *other != found.index).map(|(_, x)| *x);
+    let gap = others().map(|x| libm::fabs(x - far)).fold(f64::INFINITY, f64::min);
     let equal = others().fold(f64::NEG_INFINITY, f64::max) <= others().fold(f64::INFINITY, f64::min);
     let steps = if equal { STEPS_FROM_EQUALS } else { STEPS };
     let step = values.iter().map(|value| Decimal::step(value.value.last_place()).to_f64()).fold(0.0, f64::max);
-    let ratio = off(far) / deviation;
-    (gap > (steps - 0.5) * step && off(far) > known && ratio > critical(values.len(), size)?)
-        .then_some((far.span, ratio))
-}
-
-/// Grubbs' critical value: (n−1)/√n · √(t²/(n−2+t²)) with t at the level α/(2n) of n−2 degrees of freedom.
-fn critical(n: usize, size: f64) -> Option<f64> {
-    let t = student::upper(LEVEL / (2.0 * size), u32::try_from(n.checked_sub(2)?).ok()?)?;
-    Some((size - 1.0) / libm::sqrt(size) * libm::sqrt(t * t / (size - 2.0 + t * t)))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Grubbs' two-sided one-per-cent values as ISO 5725-2:1994, table 5, gives them, from memory.
-    #[test]
-    fn critical_values_are_those_of_the_table() {
-        for (n, table) in [(4, 1.496), (5, 1.764), (6, 1.973), (10, 2.482), (20, 3.001)] {
-            let size = f64::from(u32::try_from(n).unwrap());
-            assert!((critical(n, size).unwrap() - table).abs() < 6e-4, "{n}: {:?}", critical(n, size));
-        }
-    }
+    let is_unexplained = libm::fabs(far - mean(&numbers)?) > known;
+    (gap > (steps - 0.5) * step && is_unexplained).then_some((place, found.statistic))
 }

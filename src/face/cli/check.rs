@@ -16,23 +16,19 @@ use crate::report::{self, Report};
 pub(super) fn run(arguments: &Check) -> Attempt<Outcome> {
     let sources = &arguments.sources;
     let wanted = Wanted { paths: &sources.paths, treated_as: sources.treated_as.as_deref(), left_out: None };
-    let Desk { inputs, mut courses } = Desk::new(&wanted)?;
-    let mut mender = Mender::new(arguments, &inputs, courses.files())?;
+    let desk = Desk::new(&wanted)?;
+    let mut mender = Mender::new(arguments, &desk.inputs, &desk.course_files)?;
     let mut teller = Teller::new(arguments);
     let mut failures = Vec::new();
-    for input in &inputs {
-        let course = courses.of(&input.folder)?;
-        let report = report::read(&input.source, &course);
-        match mender.mend(input, &report, &course, &mut teller.out) {
-            Ok(None) => teller.tell(&input.shown, &report)?,
-            Ok(Some(text)) => teller.tell(&input.shown, &report::read(&text, &course))?,
-            Err(why) => {
-                // One report that cannot be changed keeps no other from being changed.
-                failures.extend(why);
-                teller.tell(&input.shown, &report)?;
-            }
+    desk.each(|input, course, report| match mender.mend(input, &report, course, &mut teller.out) {
+        Ok(None) => teller.tell(&input.shown, &report),
+        Ok(Some(text)) => teller.tell(&input.shown, &report::read(&text, course)),
+        Err(why) => {
+            // One report that cannot be changed keeps no other from being changed.
+            failures.extend(why);
+            teller.tell(&input.shown, &report)
         }
-    }
+    })?;
     let outcome = teller.end(failures.is_empty())?;
     if failures.is_empty() { Ok(outcome) } else { Err(failures) }
 }

@@ -8,14 +8,18 @@ mod in_force;
 mod render;
 mod values;
 
+use std::path::PathBuf;
 use std::process::ExitCode;
+use std::sync::Arc;
 
 use clap::Parser;
 
 use super::courses::Courses;
 use super::failure::{self, Attempt};
 use super::input::{Input, Wanted};
+use super::together;
 use crate::check::Severity;
+use crate::course::Course;
 use crate::report::{self, Report};
 use args::{Arguments, Command};
 
@@ -68,26 +72,26 @@ fn run(command: &Command) -> Attempt<Outcome> {
 /// Reports with the courses that hold for them: all that can fail for want of a file is behind us.
 struct Desk {
     inputs: Vec<Input>,
-    courses: Courses,
+    /// Of each report.
+    courses: Vec<Arc<Course>>,
+    course_files: Vec<PathBuf>,
 }
 
 impl Desk {
     fn new(wanted: &Wanted<'_>) -> Attempt<Self> {
         let inputs = wanted.read()?;
-        let mut courses = Courses::default();
-        for input in &inputs {
-            courses.of(&input.folder)?;
-        }
-        Ok(Self { inputs, courses })
+        let mut known = Courses::default();
+        let courses = inputs.iter().map(|input| known.of(&input.folder)).collect::<Attempt<_>>()?;
+        Ok(Self { inputs, courses, course_files: known.files().to_owned() })
     }
 
-    /// Reads each report in turn and hands it on. Only one is held at a time.
-    fn each(&mut self, mut take: impl FnMut(&Input, &Report<'_>) -> Attempt<()>) -> Attempt<()> {
-        for input in &self.inputs {
-            let course = self.courses.of(&input.folder)?;
-            take(input, &report::read(&input.source, &course))?;
+    /// Reads the reports and hands them on in order. Only a few are held at a time.
+    fn each(&self, mut take: impl FnMut(&Input, &Course, Report<'_>) -> Attempt<()>) -> Attempt<()> {
+        fn read<'d>(&(input, course): &(&'d Input, &'d Course)) -> Report<'d> {
+            report::read(&input.source, course)
         }
-        Ok(())
+        let reports: Vec<(&Input, &Course)> = self.inputs.iter().zip(self.courses.iter().map(Arc::as_ref)).collect();
+        together::in_order(&reports, read, |&(input, course), report| take(input, course, report))
     }
 }
 

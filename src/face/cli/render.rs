@@ -21,7 +21,7 @@ pub(super) fn run(arguments: &Render) -> Attempt<Outcome> {
     let wanted = Wanted { paths: &sources.paths, treated_as: sources.treated_as.as_deref(), left_out: output };
     let target = Target::of(&wanted, output)?;
     let mut options = options(arguments)?;
-    let mut desk = Desk::new(&wanted)?;
+    let desk = Desk::new(&wanted)?;
     let places = target.places(&desk.inputs, arguments.to)?;
     refuse_own_inputs(&places, &desk, arguments.template.as_deref())?;
     let mut tally = Tally::default();
@@ -29,12 +29,12 @@ pub(super) fn run(arguments: &Render) -> Attempt<Outcome> {
     let (mut printed, mut pictures) = (String::new(), Vec::new());
     let mut told = anstream::stderr().lock();
     let mut places = places.into_iter();
-    desk.each(|input, report| {
-        tally.add(report);
+    desk.each(|input, _, report| {
+        tally.add(&report);
         options.title = input.below.file_stem().map(|name| name.to_string_lossy().into_owned());
         let place = places.next();
         options.pictures = place.as_deref().map_or(Pictures::Within, |place| arguments.to.pictures(place));
-        let page = page(report, &options, arguments)?;
+        let page = page(&report, &options, arguments)?;
         match place {
             Some(place) => {
                 for picture in render::pictures(report.view(), &options) {
@@ -169,7 +169,7 @@ fn twice(places: &[PathBuf], inputs: &[Input]) -> Vec<Failure> {
 /// An output may never be an input: of this run or, as a course file or a template, of the next.
 fn refuse_own_inputs(places: &[PathBuf], desk: &Desk, template: Option<&Path>) -> Attempt<()> {
     let read = desk.inputs.iter().filter_map(|input| input.file.as_deref());
-    let known = ReadFiles::new(read.chain(desk.courses.files().iter().map(PathBuf::as_path)).chain(template));
+    let known = ReadFiles::new(read.chain(desk.course_files.iter().map(PathBuf::as_path)).chain(template));
     let failures: Vec<Failure> = places
         .iter()
         .filter_map(|place| {

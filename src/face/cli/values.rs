@@ -12,13 +12,13 @@ use crate::face::output::{text, values};
 pub(super) fn run(arguments: &Values) -> Attempt<Outcome> {
     let sources = &arguments.sources;
     let wanted = Wanted { paths: &sources.paths, treated_as: sources.treated_as.as_deref(), left_out: None };
-    let mut desk = Desk::new(&wanted)?;
+    let desk = Desk::new(&wanted)?;
     let mut tally = Tally::default();
     let mut told = anstream::stderr().lock();
     let mut writer = values::Writer::begin(io::BufWriter::new(io::stdout().lock()), arguments.format.into());
-    desk.each(|input, report| {
-        tally.add(report);
-        writer.report(&input.shown, report);
+    desk.each(|input, _, report| {
+        tally.add(&report);
+        writer.report(&input.shown, &report);
         of_stream(text::findings(&mut told, &input.shown, &input.source, &report.findings, Severity::Warning))
     })?;
     of_stream(writer.end())?;

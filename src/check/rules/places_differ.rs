@@ -33,7 +33,12 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
     for (_, quantity) in desk.sound() {
         if let Some(Own { stated, uncertainty: Some(uncertainty) }) = own::figure(desk, quantity) {
-            found.extend(of_pair(stated.value.decimal, uncertainty, stated.span));
+            let finding = of_pair(stated.value.decimal, uncertainty, stated.span);
+            // What comes out is rounded once; the typed figure, rounded again, may miss it.
+            found.extend(finding.map(|finding| match &quantity.measure {
+                Some(measure) => Finding { help: super::calculator_digits::help(desk, stated, measure), ..finding },
+                None => finding,
+            }));
         }
     }
     for (_, item) in desk.spelt_items() {

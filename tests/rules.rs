@@ -138,6 +138,15 @@ fn messages_are_one_sentence_and_help_says_what_to_write() {
     }
 }
 
+/// 0.05 is 0.1 once rounded, and then no longer the 0.03 that comes out.
+#[test]
+fn a_stated_figure_is_put_right_by_what_comes_out() {
+    let source = "~{a = 12.41 g; ± 0.05 g \"drift\"}, ~{b = 12.38 g; ± 0.05 g \"drift\"}: ~{d = a - b in g; stated 0.05 ± 0.1 g}.\n";
+    let found = findings(source);
+    let helps: Vec<_> = found.iter().filter(|f| f.rule == "places-differ").map(|f| f.help.as_str()).collect();
+    assert_eq!(helps, ["write `0.0 ± 0.1 g`"]);
+}
+
 #[test]
 fn a_course_sets_how_loudly_a_rule_speaks() {
     let with = |level: &str| {

@@ -191,6 +191,7 @@ const fn unsettles(kind: &FaultKind) -> bool {
         kind,
         FaultKind::UnitOrSymbol { .. }
             | FaultKind::PointMultiplied
+            | FaultKind::PointsAdded
             | FaultKind::NothingLeftOut
             | FaultKind::DefinedTwice { .. }
             | FaultKind::MissingReading

@@ -24,6 +24,8 @@ pub(super) fn words(span: Span, wanted: &[&'static str], found: &str, place: &Pl
     let (message, help) = plain(wanted, found);
     let likely = (colon(span, wanted, found, place))
         .or_else(|| clause_without_semicolon(span, wanted, found, place))
+        .or_else(|| kind_behind_with(span, found, place))
+        .or_else(|| list_by_semicolons(wanted, found))
         .or_else(|| showing(wanted, found))
         .or_else(|| second_quote(wanted, found))
         .or_else(|| shape(span, wanted, found))
@@ -83,6 +85,28 @@ fn clause_without_semicolon(span: Span, wanted: &[&'static str], found: &str, pl
     let kept = before.trim_end().trim_end_matches(',').len();
     let gap = Span::new(place.span.start + kept, span.start);
     Some((help, Some((gap, "; ".into(), Certainty::Suggestion))))
+}
+
+/// `with reaction 0.2 s`: a kind of uncertainty needs no `with`.
+fn kind_behind_with(span: Span, found: &str, place: &Place<'_>) -> Likely {
+    let before = place.text.get(..span.start.checked_sub(place.span.start)?)?.trim_end();
+    let kind = before.rsplit(' ').next().filter(|kind| Kind::known(kind).is_some())?;
+    let with = before.strip_suffix(kind)?.trim_end().strip_suffix("with").filter(|_| is_numeric(found))?;
+    let start = place.span.start + with.len();
+    let help = format!("take `with` out: it brings in an instrument, and `{kind}` begins a clause by itself");
+    Some((help, Some((Span::new(start, start + "with ".len()), String::new(), Certainty::Suggestion))))
+}
+
+/// `1.31; 1.29; 1.33 s`.
+fn list_by_semicolons(wanted: &[&'static str], found: &str) -> Likely {
+    let list = wanted.first() == Some(&"a kind of uncertainty") && is_numeric(found);
+    let help = "if this is a repeated reading, part its values by commas, as in `1.31, 1.29 s`; \
+                if it is an uncertainty, write first where the doubt comes from, as in `reading 0.1 cm`";
+    list.then(|| (help.into(), None))
+}
+
+fn is_numeric(found: &str) -> bool {
+    found.starts_with(|c: char| c.is_ascii_digit())
 }
 
 /// `14.3 cm as full`: a reading has no style.

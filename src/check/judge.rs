@@ -61,7 +61,7 @@ impl<'r> Judged<'r> {
     /// Would more or fewer digits be asked of what the author's words call a display?
     fn asks_of_display(&self, desk: &Desk<'r>) -> bool {
         let asks = matches!(self.judgement, Judgement::Coarse | Judgement::Drowned(_));
-        asks && words::of(desk, self.quantity).is_some_and(|told| told.is_display())
+        asks && words::of(desk, self.quantity).is_some_and(|told| told.is_display(desk))
     }
 
     /// Value and typed uncertainty where they stand together, else the value.
@@ -135,7 +135,7 @@ fn judge(value: Decimal, sum: Exact, typed: Option<Decimal>) -> Judgement {
     if is_under_a_step(sum, place) {
         return Judgement::Coarse;
     }
-    if typed.is_some_and(|typed| typed.last_place() != place && !only_zeros_below(typed, place)) {
+    if typed.is_some_and(|typed| typed.last_place() != place && !only_zeros_part(value, typed)) {
         return Judgement::PlacesDiffer;
     }
     match sum.round(place, Rounding::Nearest).map_or(1, Decimal::figures) {
@@ -144,9 +144,13 @@ fn judge(value: Decimal, sum: Exact, typed: Option<Decimal>) -> Judgement {
     }
 }
 
-/// Does a whole number reach below a place with zeros alone: the 100 beside 1.2e3?
-fn only_zeros_below(typed: Decimal, place: i32) -> bool {
-    place > 0 && typed.last_place() >= 0 && typed.trimmed().last_place() >= place
+/// Does one of two numbers reach below the last place of the other with a whole number's zeros alone: the 100
+/// beside 1.2e3, the 650 nm beside 0.01 µm?
+fn only_zeros_part(one: Decimal, other: Decimal) -> bool {
+    let reaches = |fine: Decimal, place: i32| {
+        place > fine.last_place() && fine.last_place() >= 0 && fine.trimmed().last_place() >= place
+    };
+    reaches(one, other.last_place()) || reaches(other, one.last_place())
 }
 
 fn is_under_a_step(sum: Exact, place: i32) -> bool {
@@ -188,6 +192,8 @@ mod tests {
         assert_eq!(of("14.3", "0.15", Some("0.15")), Judgement::PlacesDiffer);
         assert_eq!(of("12", "0.3", Some("0.3")), Judgement::Coarse);
         assert_eq!(of("48.50", "1.00", Some("1.00")), Judgement::Drowned(3));
+        assert_eq!(of("650", "10", Some("1e1")), Judgement::Right);
+        assert_eq!(of("651", "10", Some("1e1")), Judgement::PlacesDiffer);
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! What the author's own words say of a reading: its name, its remark and its reasons.
 
 use super::desk::Desk;
+use super::sentence;
 use crate::evaluate::Quantity;
 use crate::parse::ast::{Clause, Column, Item, Reading, Total};
 use crate::quantity::Dimension;
@@ -73,11 +74,35 @@ pub(super) fn of<'r>(desk: &Desk<'r>, quantity: &'r Quantity) -> Option<Told<'r>
 }
 
 /// Words of a display.
-const DISPLAY: [&str; 8] =
-    ["digital", "digitally", "display", "displays", "displayed", "last digit", "lcd", "electronic balance"];
+const DISPLAY: [&str; 16] = [
+    "digital",
+    "digitally",
+    "display",
+    "displays",
+    "displayed",
+    "last digit",
+    "smallest digit",
+    "half a digit",
+    "half of a digit",
+    "half digit",
+    "half the digit",
+    "lcd",
+    "dmm",
+    "app",
+    "electronic balance",
+    "electronic scale",
+];
+
+/// Words of a display that say so in any sentence about one item.
+const PLAIN_DISPLAY: [&str; 5] = ["digital", "electronic balance", "electronic scale", "lcd", "app"];
 
 /// Words of a scale with marks, and of pictures, in which an eye reads.
-const SCALE: [&str; 14] = [
+const SCALE: [&str; 19] = [
+    "mark",
+    "marks",
+    "ruler",
+    "rule",
+    "tape",
     "analogue",
     "analog",
     "needle",
@@ -101,9 +126,26 @@ impl Told<'_> {
     }
 
     /// Do the author's words say that a display was read?
-    pub(super) fn is_display(&self) -> bool {
+    pub(super) fn is_display(&self, desk: &Desk<'_>) -> bool {
         let words = self.words();
-        say(&words, &DISPLAY) && !say(&words, &SCALE)
+        !say(&words, &SCALE)
+            && (say(&words, &DISPLAY)
+                || self.alone(desk) && {
+                    let sentence = self.around(desk, sentence::sentence);
+                    say(&sentence, &PLAIN_DISPLAY) && !say(&sentence, &SCALE)
+                })
+    }
+
+    /// Is it the one item of its sentence, so that the sentence speaks of nothing else?
+    fn alone(&self, desk: &Desk<'_>) -> bool {
+        let places = &desk.context.document.places;
+        let Some(own) = places.get(self.quantity.item) else { return false };
+        let extent = sentence::sentence(&desk.context.document.masked, own.span);
+        let item = self.quantity.item;
+        let recorded = |other: &usize| matches!(desk.item(*other), Some(Item::Reading(_) | Item::Column(_)) | None);
+        let near = [item.checked_sub(1), item.checked_add(1)].into_iter().flatten().filter(recorded);
+        near.filter_map(|at| places.get(at))
+            .all(|other| other.span.end <= extent.start || other.span.start >= extent.end)
     }
 
     /// The text around its item, as [`plain`] gives it: its sentence, or its paragraph.

@@ -190,6 +190,8 @@ pub enum FaultKind {
     AllLeftOut,
     /// A `°C`- or `°F`-point multiplied or divided: it was taken in kelvin.
     PointMultiplied,
+    /// Points on such a scale added up, so that neither a point nor a difference comes out: they were taken in kelvin.
+    PointsAdded,
 }
 
 /// Why a result has no weight.

@@ -368,7 +368,7 @@ impl<S: Surroundings> Machine<'_, S> {
         let near = |count: f64| (zeros - count).abs() < 1e-9;
         let point = near(1.0);
         if !point && !near(0.0) {
-            self.taken_in_kelvin(last);
+            self.remarks.push(Spanned::new(FaultKind::PointsAdded, span));
         }
         let derivatives = self.derivatives(last);
         Ok(Outcome { value, dimension, point, derivatives, remarks: self.remarks })

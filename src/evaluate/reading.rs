@@ -170,14 +170,14 @@ impl<'w, 'e> Work<'w, 'e> {
         // Most clauses are one source; nothing is left over in the thousands of readings of a long report.
         self.sources.reserve_exact((recorded.clauses.len() + usize::from(recorded.total.is_some())).min(MOST_RESERVED));
         if let Some(total) = recorded.total {
-            self.total(&total.value, total.span);
+            self.total(&total.value, true, total.span);
         }
         for clause in recorded.clauses {
             match &clause.value {
                 Clause::Source { kind, amount, limit, reason } => {
                     self.typed(kind, amount.as_ref(), limit.as_ref(), reason.as_ref(), clause.span);
                 }
-                Clause::Total(total) => self.total(total, clause.span),
+                Clause::Total(total) => self.total(total, false, clause.span),
                 Clause::With(word) => self.with(word),
                 Clause::Exact(_) => self.exact = true,
                 Clause::Stated(_) | Clause::Without { .. } => {}
@@ -187,12 +187,15 @@ impl<'w, 'e> Work<'w, 'e> {
     }
 
     /// `± 0.15 cm`: the one source, unless there are others. Which it is comes out at the end.
-    fn total(&mut self, total: &Total, span: Span) {
-        let amount = self.size(&total.amount, true, None).map(|size| size.beside(self.value));
-        let amount = match amount {
-            Ok(amount) => amount.abs(),
+    ///
+    /// Within the estimate the unit may stand behind both numbers; a clause of its own names its unit.
+    fn total(&mut self, total: &Total, within_estimate: bool, span: Span) {
+        let size = match self.size(&total.amount, within_estimate, None) {
+            Ok(size) => size,
             Err(kind) => return self.fault(span, kind),
         };
+        self.question(size, span);
+        let amount = size.beside(self.value).abs();
         let typed = self.typed_place(total);
         self.claimed = Some(Claimed { typed, amount: amount.exact, span, alone: true });
         let limit = total.shape.map(|limit| limit.value);
@@ -313,17 +316,22 @@ impl<'w, 'e> Work<'w, 'e> {
             Ok(size) => size,
             Err(kind) => return self.fault(stated.span, kind),
         };
-        if !size.relative.is_zero() && self.value.is_zero() {
-            self.fault(stated.span, FaultKind::RelativeToZero);
-        }
+        self.question(size, stated.span);
         let amount = size.beside(self.value);
-        if amount.float < 0.0 {
-            self.fault(stated.span, FaultKind::NegativeAmount);
-        }
         let Stated { kind, word, amount: written, limit, reason, instrument, shared, span } = stated;
         self.push(kind, word, Some(written.clone()), amount.abs(), limit, reason, instrument, span);
         if let Some(shared) = shared {
             self.share(&shared, size);
+        }
+    }
+
+    /// A share of zero, an amount below zero.
+    fn question(&mut self, size: Size, span: Span) {
+        if !size.relative.is_zero() && self.value.is_zero() {
+            self.fault(span, FaultKind::RelativeToZero);
+        }
+        if size.beside(self.value).float < 0.0 {
+            self.fault(span, FaultKind::NegativeAmount);
         }
     }
 

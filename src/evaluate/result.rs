@@ -10,7 +10,7 @@ use super::fault::{Doing, FaultKind};
 use super::formula;
 use super::reading::uncertainty_of;
 use super::sheet::{Measure, Origin, Quantity, QuantityId, Stated};
-use crate::parse::ast::{Clause, Derived, Estimate, Formula, Step, Symbol};
+use crate::parse::ast::{AmountStep, Clause, Derived, Estimate, Formula, Step, Symbol};
 use crate::quantity::{Decimal, Exact, Unit};
 use crate::span::Span;
 
@@ -42,7 +42,7 @@ pub(super) fn evaluate(item: usize, derived: &Derived, known: &Known<'_>, evalua
         }
     };
     let unit = unit.unwrap_or_else(|| Arc::new(Unit::one()));
-    let stated = stated(derived, item, &unit, measure.is_some(), evaluator);
+    let stated = stated(derived, item, &unit, measure.as_ref(), evaluator);
     Outcome { unit, measure, origin: Origin::Result { stated } }
 }
 
@@ -86,7 +86,7 @@ fn stated(
     derived: &Derived,
     item: usize,
     unit: &Arc<Unit>,
-    computed: bool,
+    computed: Option<&Measure>,
     evaluator: &mut Evaluator<'_>,
 ) -> Option<Stated> {
     let (estimate, span) = derived.clauses.iter().find_map(|clause| match &clause.value {
@@ -97,7 +97,13 @@ fn stated(
         Some(spelling) => evaluator.unit_at(spelling, item)?,
         None => Arc::new(Unit::one()),
     };
-    if computed && own.dimension != unit.dimension {
+    // Of a difference of temperatures, `39.4 degC` has no zero point either.
+    let own = if own.zero.is_some() && computed.is_some_and(|measure| !measure.point) {
+        Arc::new(own.as_difference())
+    } else {
+        own
+    };
+    if computed.is_some() && own.dimension != unit.dimension {
         let kind = FaultKind::UnitsDiffer { doing: Doing::Stated, left: unit.dimension, right: own.dimension };
         evaluator.fault(item, estimate.unit.as_ref().map_or(span, |unit| unit.span), kind);
         return None;
@@ -120,7 +126,18 @@ fn stated_uncertainty(
 ) -> Option<Result<Decimal, FaultKind>> {
     let total = &estimate.total.as_ref()?.value;
     let amount = uncertainty_of(total, estimate.value.value.decimal, unit, unit, evaluator);
+    // As it was typed it keeps its zeros.
+    let typed = match total.amount.steps.as_slice() {
+        [AmountStep::Number(number)] => Some(number.value.decimal),
+        [AmountStep::Number(number), AmountStep::Unit(own)] => {
+            estimate.unit.as_ref().filter(|unit| unit.value == own.value).map(|_| number.value.decimal)
+        }
+        _ => None,
+    };
     let decimal = |m: Magnitude| {
+        if let Some(typed) = typed {
+            return typed.abs();
+        }
         let exact = m.exact.and_then(Exact::decimal);
         exact.or_else(|| Decimal::of_f64(m.float)).unwrap_or(Decimal::ZERO)
     };

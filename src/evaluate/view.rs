@@ -8,7 +8,7 @@ use super::fault::{Doing, FaultKind};
 use super::propagate::Node;
 use super::reading::uncertainty_of;
 use super::result::Known;
-use super::sheet::{Compared, Measure, QuantityId, View};
+use super::sheet::{Compared, Measure, Origin, QuantityId, View};
 use crate::course::{Agree, Combine};
 use crate::parse::ast::{Against, Comparison, Estimate, Mention, Symbol};
 use crate::quantity::{Exact, Unit};
@@ -70,13 +70,11 @@ pub(super) fn comparison(
     known: &Known<'_>,
     evaluator: &mut Evaluator<'_>,
 ) -> Option<Pending> {
-    let left = find(&comparison.left, item, known, evaluator)?;
+    let (left, measure) = single(&comparison.left, item, known, evaluator)?;
     let quantity = &known.quantities[left];
-    let measure = quantity.measure?;
     let (right, value, reference) = match &comparison.right {
         Against::Symbol(symbol) => {
-            let right = find(symbol, item, known, evaluator)?;
-            let other = known.quantities[right].measure?;
+            let (right, other) = single(symbol, item, known, evaluator)?;
             if other.dimension != measure.dimension {
                 let (left, right) = (measure.dimension, other.dimension);
                 evaluator.fault(item, symbol.span, FaultKind::UnitsDiffer { doing: Doing::Comparing, left, right });
@@ -158,6 +156,23 @@ fn reference(
     let si = Exact::of(decimal).map_or_else(|| decimal.to_f64() * unit.factor(), |exact| unit.to_si(exact));
     let source = evaluator.propagation.source(amount, amount);
     Some((si, evaluator.propagation.quantity([(source, 1.0)])))
+}
+
+/// A quantity of one value, with it; a whole column is a fault, what was not computed has its own elsewhere.
+fn single(
+    symbol: &Spanned<Symbol>,
+    item: usize,
+    known: &Known<'_>,
+    evaluator: &mut Evaluator<'_>,
+) -> Option<(QuantityId, Measure)> {
+    let id = find(symbol, item, known, evaluator)?;
+    let quantity = &known.quantities[id];
+    if let Origin::Column(column) = &quantity.origin
+        && !column.failed
+    {
+        evaluator.fault(item, symbol.span, FaultKind::ColumnAsValue);
+    }
+    Some((id, quantity.measure?))
 }
 
 /// The quantity of a symbol; one that is not known is a fault.

@@ -292,6 +292,7 @@ impl Reader {
             ("deg" | "°" | "º" | "˚" | "degree" | "degrees", "F" | "Fahrenheit" | "fahrenheit") => {
                 ("°F".to_owned(), 1)
             }
+            ("c", "c") => ("cm".to_owned(), 3),
             ("sq" | "square", _) if known_symbol(word) => (word.to_owned(), 2),
             ("cu" | "cubic", _) if known_symbol(word) => (word.to_owned(), 3),
             (prefix, _) if LONE_PREFIXES.contains(&prefix) && known_symbol(&format!("{prefix}{word}")) => {
@@ -332,6 +333,11 @@ impl Trouble {
     fn kind(self, spelling: &Spelling) -> FaultKind {
         let right = written(spelling);
         match self {
+            // `m.p.h.` is no product: of what are no units nobody can tell what the full stops part.
+            Self::Writing(UnitWriting::FullStop) => {
+                let certain = spelling.over.len() < 2 || known(spelling);
+                FaultKind::UnitWriting { how: UnitWriting::FullStop, right, certain }
+            }
             Self::Writing(how) => FaultKind::UnitWriting { how, right, certain: true },
             Self::Doubtful => FaultKind::UnitWriting { how: UnitWriting::NoCaret, right, certain: false },
             Self::BlankProduct => FaultKind::BlankProduct { right },

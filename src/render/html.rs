@@ -267,7 +267,16 @@ impl<'r> Writer<'_, 'r> {
         if !span.is_empty() {
             let text = span.of(&self.plan.view.document.masked);
             self.leaf_text.push_str(text);
-            self.ready.push_back(Event::Text(CowStr::from(text)));
+            let rest = match self.ready.back_mut() {
+                Some(Event::InlineHtml(html)) => {
+                    let mut before = std::mem::replace(html, CowStr::from("")).into_string();
+                    let rest = bound(&mut before, text);
+                    *html = before.into();
+                    rest
+                }
+                _ => text,
+            };
+            self.ready.push_back(Event::Text(CowStr::from(rest)));
         }
     }
 
@@ -421,7 +430,30 @@ fn row_html(row: &Row, table: &Table, math: Math, out: &mut String) {
 }
 
 fn pieces_html(pieces: &[Piece], math: Math) -> String {
-    pieces.iter().map(|piece| piece_html(piece, math)).collect()
+    let mut html = String::new();
+    for piece in pieces {
+        match piece {
+            Piece::Text(text) => {
+                let rest = bound(&mut html, text);
+                html.push_str(&escaped(rest));
+            }
+            piece => html.push_str(&piece_html(piece, math)),
+        }
+    }
+    html
+}
+
+/// Puts the marks that close a clause behind the formula that they follow, and gives back what is left of the text: a
+/// browser may end a line behind `<math>` whatever comes next, and no line begins with a comma.
+fn bound<'t>(html: &mut String, text: &'t str) -> &'t str {
+    let rest = text.trim_start_matches([',', '.', ';', ':', '!', '?', ')', ']', '"', '”', '’', '“']);
+    let (marks, _) = text.split_at(text.len() - rest.len());
+    let formula = html.rfind("<math").filter(|_| !marks.is_empty() && html.ends_with("</math>"));
+    let Some(formula) = formula else { return text };
+    html.insert_str(formula, "<span class=\"bound\">");
+    html.push_str(&escaped(marks));
+    html.push_str("</span>");
+    rest
 }
 
 fn piece_html(piece: &Piece, math: Math) -> String {
@@ -459,5 +491,23 @@ mod tests {
     #[test]
     fn messages() {
         assert_eq!(spoken("write `a<b`, not ` alone"), "write <code>a&lt;b</code>, not ` alone");
+    }
+
+    #[test]
+    fn closing_marks_stay_with_their_formula() {
+        for (before, text, html, rest) in [
+            ("a <math>1</math>", "), b", "a <span class=\"bound\"><math>1</math>),</span>", " b"),
+            (
+                "<math>1</math><math>2</math>",
+                "\"",
+                "<math>1</math><span class=\"bound\"><math>2</math>&quot;</span>",
+                "",
+            ),
+            ("<math>1</math>", " (b)", "<math>1</math>", " (b)"),
+            ("<math>1</math> a", ", b", "<math>1</math> a", ", b"),
+        ] {
+            let mut out = before.to_owned();
+            assert_eq!((bound(&mut out, text), out.as_str()), (rest, html));
+        }
     }
 }

@@ -313,7 +313,7 @@ fn amount(exact: Option<Exact>, near: f64, quantity: &Quantity, view: View<'_>) 
         Some(decimal) => Figure::exact(decimal, Rounding::Nearest),
         None => Figure::rough(near, FIGURES)?,
     };
-    Some(figure.math(&quantity.unit.shown, view.course.decimal))
+    Some(figure.math(&own_unit(quantity).shown, view.course.decimal))
 }
 
 fn reason(source: &Source, quantity: &Quantity, view: View<'_>) -> Vec<Piece> {
@@ -417,7 +417,7 @@ fn total(view: View<'_>, quantity: &Quantity, exact: Option<Exact>) -> Option<Li
 
 /// The same of an uncertainty in SI.
 fn total_line(view: View<'_>, quantity: &Quantity, uncertainty: f64, exact: Option<Exact>) -> Option<Line> {
-    let near = number::spread(uncertainty, &quantity.unit);
+    let near = number::spread(uncertainty, own_unit(quantity));
     let amount = amount(exact, near, quantity, view)?;
     Some(Line { amount: vec![Piece::Math(amount)], total: true, ..Line::saying(total_word(view.course), view.course) })
 }
@@ -492,12 +492,12 @@ fn gathered<'s>(view: View<'s>, contributions: &[Contribution]) -> Vec<Gathered<
 
 /// An SI contribution in the unit of the quantity.
 fn in_figures(contribution: f64, quantity: &Quantity) -> Option<Figure> {
-    Figure::rough(number::spread(contribution, &quantity.unit), FIGURES)
+    Figure::rough(number::spread(contribution, own_unit(quantity)), FIGURES)
 }
 
 fn contribution(view: View<'_>, quantity: &Quantity, part: &Gathered<'_>, power: Option<i32>) -> Line {
     let figure = in_figures(part.contribution, quantity).map(|figure| figure.with_power(power));
-    let amount = figure.map(|figure| figure.math(&quantity.unit.shown, view.course.decimal));
+    let amount = figure.map(|figure| figure.math(&own_unit(quantity).shown, view.course.decimal));
     let source = part.cause.as_ref().map(|cause| self::cause(view, cause)).unwrap_or_default();
     let amount = amount.into_iter().map(Piece::Math).collect();
     Line { source, amount, share: vec![share(view, part.share)], part: Some(part.share), ..Line::default() }
@@ -530,7 +530,10 @@ fn cause(view: View<'_>, cause: &Cause<'_>) -> Vec<Piece> {
             }
             vec![Piece::Math(Math::row(row))]
         }
-        several @ Of::Scatter(_) => vec![Piece::Text(several.words())],
+        Of::Scatter(several) => {
+            let symbols = several.iter().map(|quantity| vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))]);
+            symbols.collect::<Vec<_>>().join(&Piece::Text(", ".into()))
+        }
     };
     words::SOURCE_OF.filled(view.course, &[("symbol", symbol), ("kind", kind)])
 }

@@ -8,6 +8,7 @@ use super::picture::Picture;
 use super::piece::{Math, Piece, Sign};
 use super::unit::shown;
 use super::words;
+use crate::course::Agree;
 use crate::evaluate::sheet::{Compared, Origin};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Against, Comparison, Estimate, Formula, Item, Style, Symbol};
@@ -176,6 +177,9 @@ pub(super) fn comparison(view: View<'_>, comparison: &Comparison, compared: &Com
     difference.extend(relative.into_iter().flatten());
     let word = match compared.agree {
         true if compared.difference == 0.0 && compared.uncertainty == 0.0 => words::EQUAL,
+        true if view.course.agree == Agree::TwoSigma && compared.difference.abs() > compared.uncertainty => {
+            words::AGREE_TWICE
+        }
         true => words::AGREE,
         false => words::DISAGREE,
     };

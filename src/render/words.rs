@@ -103,6 +103,7 @@ words! {
     INTERVAL = "interval", "{low} to {high}";
     LONG_FORMULA = "long-formula", "a formula of {count} steps";
     AGREE = "agree", "{left} against {right}: they differ by {difference} and agree within their uncertainties";
+    AGREE_TWICE = "agree-twice", "{left} against {right}: they differ by {difference} and agree within twice their uncertainties";
     DISAGREE = "disagree", "{left} against {right}: they differ by {difference}, more than their uncertainties allow";
     EQUAL = "equal", "{left} against {right}: the two are equal";
     ON_ONE_SCALE = "on-one-scale", "{left} and {right} on one scale";

@@ -31,9 +31,10 @@ fn reports() -> Vec<String> {
     vec![
         format!("{points}~{{graph y against x; line through 0; extreme}} ~{{graph y against x; log x}}\n"),
         format!("| ~{{x [m]; ± 0.1 m \"так\"}} | ~{{y [m]; ± 0.1 m \"так\"}} |\n|--|--|\n{crowd}\n~{{graph y against x}}\n"),
-        "| ~{x [m]; ± 0.1 m \"так\"} | ~{y [m]; ± 0.1 m \"так\"} |\n|--|--|\n| 1.0 | 2.0 |\n| 2.0 | 4.0 |\n| 3.0 | 6.0 |\n\n\
+        "| ~{x [m]; exact \"так\"} | ~{y [m]; exact \"так\"} |\n|--|--|\n| 1.0 | 2.0 |\n| 2.0 | 4.0 |\n| 3.0 | 6.0 |\n\n\
          ~{graph y against x; line; extreme}\n"
             .to_owned(),
+        "---\nmeniscus: {agree: two-sigma}\n---\n\n~{L = 1.0 m; ± 0.1 m \"так\"} ~{l = 1.25 m; ± 0.10 m \"так\"} ~{L against l}\n".to_owned(),
         fitted("weighted"),
         fitted("both-errors"),
         fitted("extreme-lines"),

@@ -153,6 +153,18 @@ fn one_line_that_only_touches() {
     assert_near(miss, 0.01, 1e-14, "each bar 0.01 longer");
 }
 
+/// One reading far above the others: it is named first, and then the two that hold the line down; in the mirror too.
+#[test]
+fn who_stands_against_a_line() {
+    let up = [5.0, 10.1, 18.9, 20.2, 25.1].into_iter().zip(1..).map(|(y, x)| point(f64::from(x), y, 0.01, 0.2));
+    let up: Vec<Point> = up.collect();
+    for sign in [1.0, -1.0] {
+        let points: Vec<Point> = up.iter().map(|p| Point { y: sign * p.y, ..*p }).collect();
+        let Err(NoLine::NoneThroughAll { rows: [alone, one, other], .. }) = line(&points, EXTREME) else { panic!() };
+        assert_eq!((alone, one.min(other), one.max(other)), (2, 0, 4));
+    }
+}
+
 /// By hand: from 1 ± 0.5 at 1 to 3 ± 0.5 at 3 the slope is (2 ± 1)/2, through y = 2 at x = 2.
 #[test]
 fn extremes_by_hand() {

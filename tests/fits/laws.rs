@@ -1,10 +1,13 @@
 //! What holds for the lines through any points, and what becomes of points that determine none.
 
+use meniscus::course::{Combine, Fit};
 use meniscus::evaluate::fit::influence::influence;
 use meniscus::evaluate::fit::straightness::{curvature, runs};
 use meniscus::evaluate::fit::{Line, Method, NoLine, Options, Point, line};
+use meniscus::report;
 use proptest::prelude::*;
 
+use crate::reports::{course, figures, table};
 use crate::{METHODS, assert_near, options, point, scattered};
 
 fn swapped(points: &[Point]) -> Vec<Point> {
@@ -164,10 +167,28 @@ fn two_points_leave_no_scatter() {
 fn decimals_on_a_line_have_no_scatter() {
     let points: Vec<Point> = (1..20).map(|n| f64::from(n) / 10.0).map(|x| point(x, 2.7 * x + 0.3, 0.0, 0.0)).collect();
     let fitted = line(&points, options(Method::Scatter)).unwrap();
-    let worth = fitted.uncertainty.unwrap();
-    assert_eq!((worth.slope, worth.intercept, fitted.residual_sd, fitted.r_squared), (0.0, 0.0, Some(0.0), Some(1.0)));
+    assert_eq!((fitted.uncertainty, fitted.residual_sd, fitted.r_squared), (None, Some(0.0), Some(1.0)));
     assert_eq!(curvature(&points, &fitted), None);
     assert_eq!(runs(&points, &fitted), None);
+}
+
+/// Such points know no scatter, but they were read off a scale: as of two points, their own uncertainties are carried
+/// through. By hand: about x̄ = 2 each y has (x − x̄)/2 of the slope, (1 − 3(x − x̄))/3 of the intercept; in
+/// quadrature 0.1·√(1/2) and 0.1·√(1/3 + 4/2), as limits 0.1·1 and 0.1·(4/3 + 1/3 + 2/3).
+#[test]
+fn points_on_a_line_are_no_better_known_than_their_readings() {
+    let source = table(&[(1.0, 2.0), (2.0, 4.0), (3.0, 6.0)], "exact \"set\"", "reading 0.1 \"scale\"")
+        + "~{m = slope(y against x)} ~{b = intercept(y against x)} ~{h = b + m * 2}\n";
+    let thirds = |sum: f64| 0.1 * sum / 3.0;
+    for (combine, slope, intercept, height) in [
+        (Combine::Sum, 0.1, thirds(4.0 + 1.0 + 2.0), 0.1),
+        (Combine::Quadrature, 0.1 * libm::sqrt(0.5), 0.1 * libm::sqrt(7.0 / 3.0), 0.1 / libm::sqrt(3.0)),
+    ] {
+        let report = report::read(&source, &course(combine, Fit::Scatter));
+        assert_near(figures(&report, "m").1, slope, 1e-12, "slope");
+        assert_near(figures(&report, "b").1, intercept, 1e-12, "intercept");
+        assert_near(figures(&report, "h").1, height, 1e-12, "correlation kept");
+    }
 }
 
 #[test]

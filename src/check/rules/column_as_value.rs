@@ -4,6 +4,7 @@ use crate::check::desk::Desk;
 use crate::check::say;
 use crate::check::{Finding, NOTATION, Page, Rule, Severity};
 use crate::evaluate::fault::FaultKind;
+use crate::parse::ast::Item;
 
 pub(super) static RULE: Rule = Rule {
     name: "column-as-value",
@@ -24,9 +25,14 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults().filter(|fault| fault.kind == FaultKind::ColumnAsValue) {
         let symbol = desk.text(fault.span).trim();
         let message = format!("{} is a whole column, but one value is wanted here", say::quoted(symbol));
-        let help = format!(
-            "say which value is meant: `mean({symbol})`, `row({symbol}, 1)`, `slope(y against {symbol})`; or move the formula into the table"
-        );
+        let help = match desk.item(fault.item) {
+            Some(Item::Comparison(_)) => format!(
+                "work out the one value that is meant, as in `~{{{symbol}_m = mean({symbol})}}`, and compare that"
+            ),
+            _ => format!(
+                "say which value is meant: `mean({symbol})`, `row({symbol}, 1)`, `slope(y against {symbol})`; or move the formula into the table"
+            ),
+        };
         found.push(RULE.at(fault.span, message, help));
     }
 }

@@ -139,6 +139,31 @@ const EMPTY: [&str; 113] = [
     "with",
 ];
 
+/// Words for the uncertainty itself: beside one of these the name of the instrument adds nothing, as in
+/// "uncertainty of the ruler".
+const DOUBT: [&str; 7] =
+    ["error", "errors", "uncertainty", "uncertainties", "inaccuracy", "inaccuracies", "imprecision"];
+
+/// What a reason may name without a word of what is wrong with it.
+const THINGS: [&str; 16] = [
+    "ruler",
+    "rule",
+    "tape",
+    "scale",
+    "scales",
+    "balance",
+    "stopwatch",
+    "watch",
+    "thermometer",
+    "voltmeter",
+    "ammeter",
+    "multimeter",
+    "timing",
+    "weighing",
+    "time",
+    "length",
+];
+
 /// The longest of them, in bytes; and so many say enough of a reason.
 const LONGEST: usize = 16;
 const MOST_WORDS: usize = 100;
@@ -158,7 +183,17 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 fn says_nothing(reason: &str) -> bool {
     let words = reason.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
-    words.take(MOST_WORDS).all(|word| word.len() <= LONGEST && EMPTY.binary_search(&&*word.to_lowercase()).is_ok())
+    let mut words =
+        words.take(MOST_WORDS).map(|word| if word.len() > LONGEST { "-".into() } else { word.to_lowercase() });
+    let mut doubt = false;
+    let mut thing = false;
+    let empty = words.all(|word| {
+        doubt |= DOUBT.contains(&&*word);
+        let is_thing = THINGS.contains(&&*word);
+        thing |= is_thing;
+        is_thing || EMPTY.binary_search(&&*word).is_ok()
+    });
+    empty && (doubt || !thing)
 }
 
 /// All reasons of an item's uncertainties.
@@ -190,6 +225,12 @@ mod tests {
             ["", "?", "human error", "Uncertainty of the instrument", "random and systematic errors", "n/a, unknown"]
         {
             assert!(says_nothing(reason), "{reason}");
+        }
+        for reason in ["uncertainty of ruler", "uncertainty in timing", "Error of the balance"] {
+            assert!(says_nothing(reason), "{reason}");
+        }
+        for reason in ["the balance", "tolerance of the balance", "timing"] {
+            assert!(!says_nothing(reason), "{reason}");
         }
         for reason in ["thick mark", "error of parallax", "human hair in the way", "last digit flickers", "data sheet"]
         {

@@ -222,7 +222,7 @@ mod tests {
             FaultKind::AmountWithoutSize { .. } => &amount_without_size::RULE,
             FaultKind::NegativeAmount => &negative_uncertainty::RULE,
             FaultKind::NothingLeftOut => &nothing_left_out::RULE,
-            FaultKind::PointMultiplied => &point_multiplied::RULE,
+            FaultKind::PointMultiplied | FaultKind::PointsAdded => &point_multiplied::RULE,
             FaultKind::ColumnAsValue => &column_as_value::RULE,
             FaultKind::NoColumn { .. } | FaultKind::NoQuantity { .. } => &not_a_column::RULE,
             FaultKind::LengthsDiffer { .. } => &lengths_differ::RULE,

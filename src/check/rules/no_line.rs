@@ -56,12 +56,12 @@ fn words(why: NoLine, unit: &Unit) -> (String, &'static str) {
             "take readings that lie further apart",
         ),
         NoLine::NoneThroughAll { miss, rows } => {
-            let [a, b] = rows.map(|row| row + 1);
+            let which = against(rows.map(|row| row + 1));
             let miss = say::with_unit(&say::to_figures(miss, 2), unit);
             (
                 format!(
-                    "no straight line passes through all error bars, those of rows {a} and {b} standing most against one: each would have \
-                     to be longer by {miss} at both ends"
+                    "no straight line passes through all error bars, {which} standing most against one: each would have to be longer by \
+                     {miss} at both ends"
                 ),
                 "look at these readings again, or let the course set another `fit`",
             )
@@ -77,6 +77,22 @@ fn words(why: NoLine, unit: &Unit) -> (String, &'static str) {
     }
 }
 
+/// The bars that leave no room, the first of them alone on its side.
+fn against([alone, one, other]: [usize; 3]) -> String {
+    match (alone == one || alone == other, one == other) {
+        (false, false) => format!(
+            "that of row {alone} and, on the other side, those of rows {} and {}",
+            one.min(other),
+            one.max(other)
+        ),
+        (true, true) => format!("that of row {alone}"),
+        _ => {
+            let far = if one == alone { other } else { one };
+            format!("those of rows {} and {}", alone.min(far), alone.max(far))
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -86,7 +102,10 @@ mod tests {
         let (message, help) = words(NoLine::NoUncertainty { row: 2 }, &Unit::ONE);
         assert_eq!(message, "the point of row 3 has no uncertainty, and so no weight in this fit");
         assert!(help.contains("fit: scatter"));
-        let none = words(NoLine::NoneThroughAll { miss: 0.1, rows: [0, 4] }, &Unit::ONE).0;
-        assert!(none.contains("rows 1 and 5") && none.contains("by 0.1 "), "{none}");
+        let none = |rows| words(NoLine::NoneThroughAll { miss: 0.1, rows }, &Unit::ONE).0;
+        assert!(none([0, 4, 0]).contains("bars, those of rows 1 and 5 standing"), "{}", none([0, 4, 0]));
+        let three = none([2, 4, 0]);
+        assert!(three.contains("that of row 3 and, on the other side, those of rows 1 and 5"), "{three}");
+        assert!(three.contains("by 0.1 "), "{three}");
     }
 }

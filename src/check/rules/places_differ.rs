@@ -33,7 +33,12 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
     for (_, quantity) in desk.sound() {
         if let Some(Own { stated, uncertainty: Some(uncertainty) }) = own::figure(desk, quantity) {
-            found.extend(of_pair(stated.value.decimal, uncertainty, stated.span));
+            let finding = of_pair(stated.value.decimal, uncertainty, stated.span);
+            // What comes out is rounded once; the typed figure, rounded again, may miss it.
+            found.extend(finding.map(|finding| match &quantity.measure {
+                Some(measure) => Finding { help: super::calculator_digits::help(desk, stated, measure), ..finding },
+                None => finding,
+            }));
         }
     }
     for (_, item) in desk.spelt_items() {
@@ -50,9 +55,21 @@ fn of_reading(desk: &Desk<'_>, judged: &Judged<'_>) -> Option<Finding> {
     let typed = judged.typed?;
     let (value, uncertainty) = (judged.value(), typed.value);
     let span = judged.span(desk);
+    if let Some(right) = with_the_power(judged, uncertainty) {
+        let help = format!("write `{right}` if both have the same power of ten");
+        return Some(RULE.at(span, message(value, uncertainty), help));
+    }
     let finding = RULE.at(span, message(value, uncertainty), help(value, uncertainty));
     let finding = if span == judged.number.span { finding.beside(typed.span, "its uncertainty") } else { finding };
     Some(finding.suggest(judged.number.span, say::decimal(matched(value, uncertainty))))
+}
+
+/// `1.6e-19 C ± 0.1 C`: the two would end at the same place if the power of ten stood behind both.
+fn with_the_power(judged: &Judged<'_>, uncertainty: Decimal) -> Option<String> {
+    let power = judged.number.value.power.filter(|power| *power != 0)?;
+    let value = judged.value().shifted(power.checked_neg()?);
+    let alike = value.last_place() == uncertainty.last_place();
+    alike.then(|| format!("({value} ± {uncertainty}) × 10^{power}"))
 }
 
 /// Of figures that carry no sources: a stated result, a value from elsewhere.

@@ -2,16 +2,19 @@
 
 use crate::check::desk::Desk;
 use crate::check::say;
+use crate::check::words;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
-use crate::evaluate::sheet::Origin;
-use crate::quantity::Kind;
+use crate::evaluate::Quantity;
+use crate::evaluate::sheet::{Origin, Record};
+use crate::quantity::{Decimal, Exact, Kind};
 
 pub(super) static RULE: Rule = Rule {
     name: "reaction-below-step",
     group: "reading",
     severity: Severity::Warning,
     page: &Page {
-        does: "Points at a reaction time that is smaller than the step of the display it was read from.",
+        does: "Points at a reaction time that is smaller than the step of the display it was read from; where only the author's \
+               words speak of a display, its step is taken for one of the last recorded digit.",
         why: "A hand takes a tenth of a second or two. A reaction below a hundredth is most likely the display's step, entered \
               under the wrong word.",
         wrong: "---\nmeniscus:\n  instruments:\n    clock: {name: stopwatch, display: 0.01 s, instrument: 0.01 s}\n---\n\n\
@@ -27,7 +30,7 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
         let Origin::Reading(record) = &quantity.origin else { continue };
-        let Some(step) = record.display else { continue };
+        let Some(step) = record.display.or_else(|| step_in_words(desk, quantity, record)) else { continue };
         let small = |amount: f64| amount > 0.0 && amount < step.to_f64() * (1.0 - 1e-9);
         for source in quantity.sources.iter().filter(|source| source.kind == Kind::Reaction && small(source.amount)) {
             let step = say::with_unit(&say::exact(step), &quantity.unit);
@@ -36,4 +39,10 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             found.push(RULE.at(source.span, message, "write how late a hand is, which is a tenth of a second or more"));
         }
     }
+}
+
+/// A display shows all the digits that were recorded, so that its step is one of the last.
+fn step_in_words<'r>(desk: &Desk<'r>, quantity: &'r Quantity, record: &Record) -> Option<Exact> {
+    let told = words::of(desk, quantity).filter(|told| told.is_display(desk));
+    told.and_then(|_| Exact::of(Decimal::step(record.value.value.decimal.last_place())))
 }

@@ -27,7 +27,19 @@ pub(super) static RULE: Rule = Rule {
 };
 
 /// Words of a hand at the clock.
-const BY_HAND: [&str; 12] = [
+const BY_HAND: [&str; 24] = [
+    "watch",
+    "wristwatch",
+    "stop clock",
+    "phone",
+    "smartphone",
+    "clicked",
+    "clicking",
+    "tapped",
+    "my timing",
+    "manual timing",
+    "timed manually",
+    "by eye",
     "stopwatch",
     "stop watch",
     "by hand",
@@ -43,7 +55,15 @@ const BY_HAND: [&str; 12] = [
 ];
 
 /// Words of a clock that no hand starts, or of somebody who has thought of the hand.
-const NO_HAND: [&str; 12] = [
+const NO_HAND: [&str; 20] = [
+    "light gates",
+    "photogates",
+    "sensors",
+    "laser",
+    "trigger",
+    "triggered",
+    "microphone",
+    "film",
     "light gate",
     "gate sensor",
     "photogate",
@@ -59,7 +79,21 @@ const NO_HAND: [&str; 12] = [
 ];
 
 /// Words of a hand at the clock that say so in any sentence.
-const PLAINLY_BY_HAND: [&str; 6] = ["stopwatch", "stop watch", "by hand", "hand timed", "timed by hand", "phone timer"];
+const PLAINLY_BY_HAND: [&str; 13] = [
+    "stopwatch",
+    "stop watch",
+    "stop clock",
+    "by hand",
+    "hand timed",
+    "timed by hand",
+    "timed manually",
+    "phone timer",
+    "timed with the phone",
+    "clicked the timer",
+    "started the timer",
+    "started the watch",
+    "stopped the watch",
+];
 
 /// An uncertainty that is as large as a hand's delay has it in, whatever it is called; in seconds.
 const DELAY: f64 = 0.1;

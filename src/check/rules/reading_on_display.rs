@@ -26,7 +26,7 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for told in words::told(desk) {
         let mut readings = told.clauses.iter().filter_map(by_eye).peekable();
-        if readings.peek().is_none() || !told.is_display() {
+        if readings.peek().is_none() || !told.is_display(desk) {
             continue;
         }
         found.extend(readings.map(|(clause, kind)| {

@@ -86,11 +86,22 @@ fn of_result(own: &Own<'_>, measure: &Measure, course: &Course) -> Option<Findin
     let message = format!(
         "the stated {what} is {}, but {} comes out",
         say::with_unit(&say::decimal(own), &stated.unit),
-        say::with_unit(&say::to_figures(computed, own.figures().clamp(3, 6)), &stated.unit)
+        say::with_unit(
+            &computed_as(computed, own.figures().clamp(3, 6), value_differs && uncertainty > 0.0),
+            &stated.unit
+        )
     );
     let right = reported(value, uncertainty, course, &stated.unit);
     let help = format!("write `{right}`, or look for a rounded number, a wrong unit or a missing source");
     Some(RULE.at(stated.span, message, help))
+}
+
+/// What comes out: of a measured value with the zeros that its author could have stated.
+fn computed_as(computed: f64, figures: u32, zeros: bool) -> String {
+    match Decimal::of_f64(computed).filter(|_| zeros) {
+        Some(exact) => say::decimal(round::to_figures(exact, figures, Rounding::Nearest)),
+        None => say::to_figures(computed, figures),
+    }
 }
 
 /// Half a unit of the coarser of the stated figure's own last place and the place of the uncertainty.

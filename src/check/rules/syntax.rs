@@ -36,7 +36,9 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             let next = parsed.faults.get(number + 1);
             // `5.0 cm, reading 0.1 cm`: the comma is the slip, not the unit before it.
             if fault.kind != FaultKind::UnitInList || !next.is_some_and(expected::is_comma_for_semicolon) {
-                let better = letter_for_times(desk, fault, place).or_else(|| product_meant(desk, fault));
+                let better = letter_for_times(desk, fault, place)
+                    .or_else(|| exponent_without_caret(desk, fault, place))
+                    .or_else(|| product_meant(desk, fault));
                 found.extend(better.or_else(|| worded(fault, place, desk.text(fault.span).trim())));
             }
         }
@@ -80,6 +82,25 @@ fn letter_for_times(desk: &Desk<'_>, fault: &Fault, place: &Place<'_>) -> Option
     let span = times::letter(desk, fault, place)?;
     let message = "this is the letter x, which could be the symbol of a quantity and is no sign of multiplication";
     Some(RULE.at(span, message, "write `×` or `*` for it").certain(span, "×"))
+}
+
+/// `5.0·10-7 m`: a power of ten whose exponent has lost its sign, so that it reads as a difference.
+fn exponent_without_caret(desk: &Desk<'_>, fault: &Fault, place: &Place<'_>) -> Option<Finding> {
+    if !matches!(fault.kind, FaultKind::BareUnit { .. }) {
+        return None;
+    }
+    let before = desk.text(Span::new(place.span.start, fault.span.start));
+    let base = before.strip_suffix(['-', '−', '+'])?;
+    let factor = base.strip_suffix("10")?.trim_end().strip_suffix(['·', '×', '*'])?.trim_end();
+    if !factor.ends_with(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
+    let sign = place.span.start + base.len();
+    let digits = desk.text(fault.span).split(|c: char| !c.is_ascii_digit()).next().unwrap_or("");
+    let power = Span::new(sign - 2, fault.span.start + digits.len());
+    let message = format!("{} reads as a difference, not as a power of ten", say::quoted(desk.text(power)));
+    let help = format!("write `10^{}`", desk.text(Span::new(sign, power.end)));
+    Some(RULE.at(power, message, help).suggest(Span::at(sign), "^"))
 }
 
 /// A fault in words; `None` where a rule of its own speaks of it. `there` is what stands at its place.

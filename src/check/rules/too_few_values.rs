@@ -30,7 +30,8 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             ));
         }
         let FaultKind::TooFewValues { function, needs, has } = fault.kind else { continue };
-        let message = format!("`{function}` needs at least {needs} values, but the column holds {has}");
+        let values = if needs == 1 { "one value" } else { &format!("{needs} values") };
+        let message = format!("`{function}` needs at least {values}, but the column holds {has}");
         found.push(RULE.at(fault.span, message, "take more readings, or fill the cells that are empty"));
     }
 }

@@ -3,7 +3,7 @@
 use crate::check::desk::{Desk, clauses};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::fault::{Doing, Fault, FaultKind};
-use crate::parse::ast::{Amount, AmountStep, Clause, Item, Reading};
+use crate::parse::ast::{Amount, AmountStep, Clause, Item, Reading, Total};
 use crate::span::Span;
 
 pub(super) static RULE: Rule = Rule {
@@ -87,8 +87,17 @@ fn uncertainty_without(desk: &Desk<'_>, fault: &Fault) -> Finding {
 fn amount_in(item: &Item, span: Span) -> Option<Span> {
     clauses(item).iter().filter(|clause| clause.span == span).find_map(|clause| match &clause.value {
         Clause::Source { amount, .. } => amount.as_ref().map(|amount| amount.span),
+        Clause::Total(total) => number_of(total),
         _ => None,
     })
+}
+
+/// Where the number of a `±` stands that has nothing behind it.
+fn number_of(total: &Total) -> Option<Span> {
+    match total.amount.steps.as_slice() {
+        [AmountStep::Number(number)] => Some(number.span),
+        _ => None,
+    }
 }
 
 fn unit_of_first_amount(reading: &Reading) -> Option<Span> {

@@ -23,7 +23,7 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
         let FaultKind::UnitOrSymbol { unit } = &fault.kind else { continue };
-        if desk.unit_unknown(fault.item) {
+        if desk.unit_unknown(fault.item) || desk.misspelt(fault.item) {
             continue;
         }
         let what = if unit.contains(['*', '/']) { "quantities of those symbols" } else { "a quantity of that symbol" };

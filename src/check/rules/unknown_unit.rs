@@ -52,6 +52,11 @@ fn worded(span: Span, UnknownUnit { symbol, nearest }: &UnknownUnit) -> Finding 
     let message = format!("{symbol} is not a unit known here, so the number before it cannot be computed with");
     let otherwise = format!("or define {symbol} under `units` in the front matter");
     match nearest {
+        // The molar and the metre are one slip of the shift key apart.
+        Some(nearest) if symbol == "`M`" => {
+            let help = format!("write `m` for the metre, `{nearest}` for the molar, {otherwise}");
+            RULE.at(span, message, help)
+        }
         Some(nearest) => {
             let help = format!("write `{nearest}` if that is the unit meant, {otherwise}");
             RULE.at(span, message, help).suggest(span, nearest.as_str())

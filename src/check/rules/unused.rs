@@ -15,7 +15,8 @@ pub(super) static RULE: Rule = Rule {
     group: "record",
     severity: Severity::Advice,
     page: &Page {
-        does: "Points at a reading that no formula, mention, comparison or graph uses, in a report that works something out.",
+        does: "Points at a reading that no formula, mention, comparison or graph uses, in a report that works something out. A column is \
+               left alone where another of its table is used: it says which row is which.",
         why: "What was measured and not used was either forgotten in a formula or need not have been measured.",
         wrong: "The track: ~{s = 84.0 cm; reading 0.1 cm \"edge\"}, ~{w = 4.2 cm; reading 0.1 cm \"edge\"}; half is ~{y = s / 2}.\n",
         right: "The track: ~{s = 84.0 cm; reading 0.1 cm \"edge\"}, ~{w = 4.2 cm; reading 0.1 cm \"edge\"}; area ~{y = s * w}.\n",
@@ -33,10 +34,12 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         return;
     }
     let (used, named) = (used(desk), named_where_unread(desk));
+    let tables = tables(desk, &used);
     for (id, quantity) in desk.sound() {
         if used.get(id) == Some(&false)
             && is_recorded(quantity)
             && !is_a_count(quantity)
+            && !table_of(quantity).is_some_and(|table| tables.contains(&table))
             && !desk.ambiguous(quantity.item)
             && !named.contains(&quantity.symbol)
         {
@@ -48,6 +51,17 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             found.push(RULE.at(quantity.span, message, help));
         }
     }
+}
+
+/// The tables of which a column is used. Another column there says of each row which it is: when,
+/// where, at what setting.
+fn tables(desk: &Desk<'_>, used: &[bool]) -> HashSet<usize> {
+    let columns = desk.context.sheet.quantities.iter().zip(used).filter(|(_, used)| **used);
+    columns.filter_map(|(quantity, _)| table_of(quantity)).collect()
+}
+
+fn table_of(quantity: &Quantity) -> Option<usize> {
+    if let Origin::Column(column) = &quantity.origin { Some(column.table) } else { None }
 }
 
 /// How many there are is worth saying where nothing is worked out of it.

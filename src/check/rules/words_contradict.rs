@@ -143,7 +143,9 @@ fn verdict(words: &[&str], at: usize) -> Option<(bool, &'static str)> {
     };
     let before = at.checked_sub(1).and_then(|before| words.get(before));
     let lies = || before.is_some_and(|word| LIES.contains(word));
-    let agree = known(&AGREE).or_else(|| known(&["within"]).filter(|_| lies()));
+    let within = || words.get(at + 1..).unwrap_or(&[]).iter().take(2).any(|word| *word == "within");
+    let alike = || known(&["same", "equal", "identical"]).filter(|_| within());
+    let agree = known(&AGREE).or_else(alike).or_else(|| known(&["within"]).filter(|_| lies()));
     let differs = || known(&DIFFER).filter(|_| beside(&CLEARLY));
     let disagree = || known(&DISAGREE).or_else(|| known(&["outside"]).filter(|_| lies())).or_else(differs);
     agree.map(|word| (true, word)).or_else(|| disagree().map(|word| (false, word)))
@@ -177,6 +179,9 @@ mod tests {
         assert_eq!(says("They agree poorly"), Some(false));
         assert_eq!(says("The two ranges do not overlap"), Some(false));
         assert_eq!(says("It lies well within the limits of the label"), Some(true));
+        assert_eq!(says("It is the same within uncertainty as the label"), Some(true));
+        assert_eq!(says("They are not equal within their errors"), Some(false));
+        assert_eq!(says("The method is the same as before"), None);
         assert_eq!(says("It lies outside the range"), Some(false));
         assert_eq!(says("They do not differ significantly"), Some(true));
         assert_eq!(says("They differ significantly"), Some(false));

@@ -147,14 +147,15 @@ impl<'f, 'p> Bars<'f, 'p> {
     }
 
     fn none_through_all(&self, rising: &Range, falling: &Range) -> NoLine {
-        let (room, held) = match rising.roomiest.0 >= falling.roomiest.0 {
+        let (room, corners) = match rising.roomiest.0 >= falling.roomiest.0 {
             true => rising.roomiest,
             false => falling.roomiest,
         };
         // Between two corners half of what is missing helps; the origin does not give way.
         let each = if self.through_origin { -room } else { -room / 2.0 };
-        let [one, other] = held.by.map(|corner| corner.row);
-        let rows = [one.or(other).unwrap_or(0), other.or(one).unwrap_or(0)];
+        // The origin has no row.
+        let any = corners.iter().find_map(|corner| corner.row).unwrap_or(0);
+        let rows = corners.map(|corner| corner.row.unwrap_or(any));
         NoLine::NoneThroughAll { miss: self.frame.scale.height(each), rows }
     }
 

@@ -33,8 +33,9 @@ pub(super) struct Held {
 pub(super) struct Range {
     /// The lines of the greatest and of the least slope that fit; `None` where none does.
     pub(super) fitting: Option<(Held, Held)>,
-    /// The line with the most room, and how much that is: negative, where none fits.
-    pub(super) roomiest: (f64, Held),
+    /// How much room the line with the most has, negative where none fits, and the corners that leave it no more:
+    /// first the one that is alone on its side.
+    pub(super) roomiest: (f64, [Corner; 3]),
 }
 
 /// How much room may be missing by rounding: of that size, and more so the steeper the line.
@@ -72,11 +73,13 @@ pub(super) fn walk(upper: Vec<Corner>, lower: Vec<Corner>, slack: Slack) -> Opti
             }
             (None, false) => {}
         }
-        let (next, edge) = if of_above >= of_below { (&mut above, of_above) } else { (&mut below, of_below) };
-        let held = if edge >= to { next.edge().unwrap_or(stretch.pair) } else { stretch.pair };
+        let [up, down] = stretch.pair;
+        let (next, edge, alone) =
+            if of_above >= of_below { (&mut above, of_above, down) } else { (&mut below, of_below, up) };
+        let [one, other] = if edge >= to { next.edge().unwrap_or(stretch.pair) } else { stretch.pair };
         let room = stretch.room(to);
         if roomiest.is_none_or(|(most, _)| room > most) {
-            roomiest = Some((room, Held { slope: to, by: held }));
+            roomiest = Some((room, [alone, one, other]));
         }
         if to <= 0.0 {
             return Some(Range { fitting, roomiest: roomiest? });

@@ -13,7 +13,8 @@ use crate::evaluate::statistics::{Sum, count, two_sum};
 pub(super) fn scatter(frame: &Frame<'_>, options: Options) -> Line {
     let solution = Solution::of(frame, options);
     let dof = options.dof(frame.points.len());
-    let deviation = (dof > 0).then(|| libm::sqrt(solution.squares / count(dof)));
+    // Points that lie exactly on a line say no more of their errors than two points do.
+    let deviation = (dof > 0 && solution.squares > 0.0).then(|| libm::sqrt(solution.squares / count(dof)));
     solution.line(frame, options, deviation)
 }
 

@@ -70,7 +70,8 @@ pub struct Line {
     /// The intercept; 0 of a line through the origin.
     pub intercept: f64,
     /// What both are worth. `None` where the scatter cannot say it, there being no more points than
-    /// the line needs: the points' own uncertainties have to be carried through by [`Line::sensitivity`].
+    /// the line needs, or none that lies off it: the points' own uncertainties have to be carried through by
+    /// [`Line::sensitivity`].
     pub uncertainty: Option<Uncertainty>,
     /// √(Σr²/dof) of the residuals in y, each counted alike; `None` without degrees of freedom.
     pub residual_sd: Option<f64>,
@@ -142,8 +143,9 @@ pub enum NoLine {
     NoneThroughAll {
         /// By how much, in y, each bar would have to reach further up and down for one line to pass.
         miss: f64,
-        /// The points whose bars stand most against it.
-        rows: [usize; 2],
+        /// The points whose bars stand most against it: first the one that is alone on its side of the line. Two of
+        /// them may be the same.
+        rows: [usize; 3],
     },
     /// The iteration of `BothErrors` does not settle, the errors leaving the slope open.
     NotSettled,

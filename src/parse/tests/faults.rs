@@ -90,6 +90,8 @@ fn units() {
         ("x = 5 ms-1", FaultKind::UnitWriting { how: NoCaret, right: "m/s".into(), certain: false }, "ms-1"),
         ("x = 5 cm.", written(FullStop, "cm"), "cm."),
         ("x = 5 N.m", written(FullStop, "N*m"), "N.m"),
+        ("x = 5 c.c.", written(FullStop, "cm^3"), "c.c."),
+        ("x = 5 m.p.h.", FaultKind::UnitWriting { how: FullStop, right: "m*p*h".into(), certain: false }, "m.p.h."),
         ("x = 5 k m", written(Split, "km"), "k m"),
         ("x = 5 deg C", written(Split, "°C"), "deg C"),
         ("x = 5 cubic cm", written(Split, "cm^3"), "cubic cm"),

@@ -60,7 +60,11 @@ pub(super) fn named(
     known: &Known<'_>,
     evaluator: &mut Evaluator<'_>,
 ) -> Option<View> {
-    Some(View::Mention { quantity: find(symbol, item, known, evaluator)?, unit: None })
+    let quantity = find(symbol, item, known, evaluator)?;
+    if is_whole_column(symbol, quantity, item, known, evaluator) {
+        return None;
+    }
+    Some(View::Mention { quantity, unit: None })
 }
 
 /// Sets a comparison up; its figures come with [`Pending::view`].
@@ -166,13 +170,23 @@ fn single(
     evaluator: &mut Evaluator<'_>,
 ) -> Option<(QuantityId, Measure)> {
     let id = find(symbol, item, known, evaluator)?;
-    let quantity = &known.quantities[id];
-    if let Origin::Column(column) = &quantity.origin
-        && !column.failed
-    {
+    is_whole_column(symbol, id, item, known, evaluator);
+    Some((id, known.quantities[id].measure?))
+}
+
+/// Does it name a column where one value is wanted? Then that is a fault, unless the column has one of its own.
+fn is_whole_column(
+    symbol: &Spanned<Symbol>,
+    id: QuantityId,
+    item: usize,
+    known: &Known<'_>,
+    evaluator: &mut Evaluator<'_>,
+) -> bool {
+    let Origin::Column(column) = &known.quantities[id].origin else { return false };
+    if !column.failed {
         evaluator.fault(item, symbol.span, FaultKind::ColumnAsValue);
     }
-    Some((id, quantity.measure?))
+    true
 }
 
 /// The quantity of a symbol; one that is not known is a fault.

@@ -29,6 +29,9 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             Some(Item::Comparison(_)) => format!(
                 "work out the one value that is meant, as in `~{{{symbol}_m = mean({symbol})}}`, and compare that"
             ),
+            Some(Item::Budget(_)) => format!(
+                "work out the one value that is meant, as in `~{{{symbol}_m = mean({symbol})}}`, and write `budget of {symbol}_m`"
+            ),
             _ => format!(
                 "say which value is meant: `mean({symbol})`, `row({symbol}, 1)`, `slope(y against {symbol})`; or move the formula into the table"
             ),

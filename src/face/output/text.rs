@@ -2,8 +2,8 @@
 
 use std::io::{self, Write};
 
-use anstream::adapter::strip_str;
 use annotate_snippets::{Annotation, AnnotationKind, Group, Level, Origin, Renderer, Snippet};
+use anstream::adapter::strip_str;
 
 use crate::check::{Finding, Severity};
 use crate::span::{Lines, Span};

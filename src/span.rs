@@ -70,6 +70,19 @@ impl<T> Spanned<T> {
     }
 }
 
+/// `source` with a text in place of what stands at each span; the spans are in order and do not overlap.
+pub fn spliced<'t>(source: &str, texts: impl IntoIterator<Item = (Span, &'t str)>) -> String {
+    let mut out = String::with_capacity(source.len() + source.len() / 8);
+    let mut from = 0;
+    for (span, text) in texts {
+        out.push_str(source.get(from..span.start).unwrap_or(""));
+        out.push_str(text);
+        from = span.end;
+    }
+    out.push_str(source.get(from..).unwrap_or(""));
+    out
+}
+
 /// A place as people count it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
 pub struct Position {
@@ -145,6 +158,13 @@ const fn begins_character(byte: u8) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn texts_are_put_in_place_of_others() {
+        let texts = [(Span::at(0), "<"), (Span::new(1, 3), "é"), (Span::new(3, 3), "!"), (Span::new(4, 5), "")];
+        assert_eq!(spliced("abcde", texts), "<aé!d");
+        assert_eq!(spliced("abc", []), "abc");
+    }
 
     #[test]
     fn positions_count_scalar_values_and_every_kind_of_line_ending() {

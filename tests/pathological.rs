@@ -11,7 +11,8 @@ use std::sync::LazyLock;
 use std::time::{Duration, Instant};
 
 use meniscus::course::Course;
-use meniscus::report;
+use meniscus::render::{self, Options};
+use meniscus::report::{self, Report};
 use support::{findings, markdown, meniscus, with_plain_blanks};
 
 /// What threads of a program get where nobody asks for more.
@@ -155,10 +156,16 @@ fn cost_grows_with_the_length() {
 
 /// The lesser of two readings' times.
 fn cost(source: String) -> Duration {
+    cost_of(source, |_| ())
+}
+
+/// The same with what is done with the report.
+fn cost_of(source: String, work: fn(&Report<'_>)) -> Duration {
     let read = move || {
         let once = || {
             let start = own_time();
             let report = report::read(&source, &Course::default());
+            work(&report);
             let time = own_time().saturating_sub(start);
             drop(report);
             time
@@ -166,6 +173,35 @@ fn cost(source: String) -> Duration {
         once().min(once())
     };
     std::thread::spawn(read).join().unwrap()
+}
+
+/// What a hostile report holds beside its items.
+const MARKDOWN_MONSTERS: &[Monster] = &[
+    monster("footnotes in footnotes", None, 8_000, |n| {
+        (0..n).map(|k| format!("[^a{k}]: - ")).collect::<String>() + "x\n"
+    }),
+    monster("footnotes", None, 8_000, |n| (0..n).map(|k| format!("[^a{k}]: javascript:x {k}\n\n")).collect()),
+    monster("links", None, 8_000, |n| "[a](javascript:x) ".repeat(n)),
+    monster("pictures in pictures", None, 8_000, |n| format!("{}x{}", "![".repeat(n), "](javascript:x)".repeat(n))),
+    monster("definitions of links", None, 8_000, |n| {
+        (0..n).map(|k| format!("[a{k}]: javascript:x\n\n[a{k}]\n\n")).collect()
+    }),
+    monster("blocks of HTML", None, 8_000, |n| "<div>\nfoo\n\n".repeat(n)),
+    monster("headings", None, 8_000, |n| "# A {onclick=x}\n\n# A\n\n".repeat(n)),
+];
+
+#[test]
+fn the_cost_of_making_a_report_safe_grows_with_its_length() {
+    let safe = |report: &Report<'_>| {
+        let options = Options { safe: true, ..Options::default() };
+        assert!(!render::markdown(report.view(), &options).is_empty());
+        assert!(!render::html(report.view(), &options).unwrap().is_empty());
+    };
+    for &Monster { name, size, grow, .. } in MARKDOWN_MONSTERS {
+        let (small, large) = (cost_of(grow(size / 8), safe), cost_of(grow(size), safe));
+        let ratio = large.as_secs_f64() / small.max(Duration::from_millis(4)).as_secs_f64();
+        assert!(ratio < 24.0, "{name}: {ratio:.0} times ({small:?}, {large:?})");
+    }
 }
 
 /// The time that this thread has been running; where the system does not tell, the time of day.

@@ -3,22 +3,37 @@
 
 use std::collections::HashSet;
 
-use super::desk::Desk;
-use super::rules::{no_unit, unit_on_one_side};
+use super::desk::{Desk, is_without_uncertainty};
 use super::uses;
+use crate::evaluate::fault::{Doing, FaultKind};
 use crate::evaluate::sheet::Origin;
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Against, Item, Symbol};
 
+/// Do the units of that item rest on a number that lacks its own?
+pub(super) fn rests(desk: &Desk<'_>, item: usize) -> bool {
+    desk.bare.get_or_init(|| items(desk)).contains(&item)
+}
+
+/// Is it a number with neither unit nor source? A repeated reading has its scatter and is spared.
+pub(super) fn is_number_alone(quantity: &Quantity) -> bool {
+    let bare = quantity.unit.is_one() && is_without_uncertainty(quantity);
+    bare && matches!(quantity.origin, Origin::Reading(_))
+}
+
+/// Does no unit stand there? One that is pure, such as `%`, is a unit.
+pub(super) fn is_plain(desk: &Desk<'_>, quantity: &Quantity) -> bool {
+    !matches!(desk.item(quantity.item), Some(Item::Reading(reading)) if reading.unit.is_some())
+}
+
 /// The items whose units rest on a number that lacks its own.
-pub(super) fn items(desk: &Desk<'_>) -> HashSet<usize> {
+fn items(desk: &Desk<'_>) -> HashSet<usize> {
     let sheet = desk.context.sheet;
     let without: HashSet<usize> =
-        desk.faults().filter(|fault| unit_on_one_side::lacks_value(&fault.kind)).map(|fault| fault.item).collect();
+        desk.faults().filter(|fault| lacks_value(&fault.kind)).map(|fault| fault.item).collect();
     let bare = |id: &QuantityId| {
         let quantity = &sheet.quantities[*id];
-        without.contains(&quantity.item)
-            || no_unit::speaks_of(quantity) && no_unit::is_plain(desk, quantity) && !is_whole(quantity)
+        without.contains(&quantity.item) || is_number_alone(quantity) && is_plain(desk, quantity) && !is_whole(quantity)
     };
     let first: Vec<QuantityId> = (0..sheet.quantities.len()).filter(bare).collect();
     if first.is_empty() {
@@ -41,4 +56,9 @@ pub(super) fn items(desk: &Desk<'_>) -> HashSet<usize> {
 /// A whole number is most likely a count, whose unit is one.
 fn is_whole(quantity: &Quantity) -> bool {
     matches!(&quantity.origin, Origin::Reading(record) if record.value.value.decimal.last_place() >= 0)
+}
+
+/// Is it the value that lacks its unit?
+fn lacks_value(kind: &FaultKind) -> bool {
+    matches!(kind, FaultKind::UnitsDiffer { doing: Doing::Amount, left, .. } if left.is_none())
 }

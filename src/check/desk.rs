@@ -4,7 +4,6 @@ use std::cell::OnceCell;
 use std::collections::HashSet;
 
 use super::Context;
-use super::bare;
 use super::displayed::{self, Displayed};
 use super::prose::{self, Prose};
 use super::trial::{self, Trial};
@@ -27,7 +26,8 @@ pub(super) struct Desk<'r> {
     begun: HashSet<&'r Symbol>,
     prose: OnceCell<Prose>,
     trials: OnceCell<Vec<Trial<'r>>>,
-    bare: OnceCell<HashSet<usize>>,
+    /// Found by [`super::bare`].
+    pub(super) bare: OnceCell<HashSet<usize>>,
     displayed: OnceCell<Vec<Displayed<'r>>>,
 }
 
@@ -145,11 +145,6 @@ impl<'r> Desk<'r> {
         self.displayed.get_or_init(|| displayed::readings(self))
     }
 
-    /// Do the units of that item rest on a number that lacks its own?
-    pub(super) fn rests_on_bare(&self, item: usize) -> bool {
-        self.bare.get_or_init(|| bare::items(self)).contains(&item)
-    }
-
     /// The unit of that spelling, the course's among them.
     pub(super) fn unit(&self, spelling: &Spelling) -> Option<Unit> {
         self.context.sheet.units.find(spelling).ok()
@@ -168,6 +163,11 @@ pub(super) fn is_recorded(quantity: &Quantity) -> bool {
         Origin::Column(column) => !column.result,
         Origin::Result { .. } | Origin::Constant(_) | Origin::Unread => false,
     }
+}
+
+/// Does nothing say how well it is known?
+pub(super) fn is_without_uncertainty(quantity: &Quantity) -> bool {
+    quantity.sources.is_empty() && !quantity.exact
 }
 
 /// The clauses of an item that can have some.
@@ -196,4 +196,26 @@ const fn unsettles(kind: &FaultKind) -> bool {
             | FaultKind::DefinedTwice { .. }
             | FaultKind::MissingReading
     )
+}
+
+/// The place of one symbol inside a unit; the whole unit where it does not stand there as such.
+pub(super) fn symbol_within(text: &str, whole: Span, symbol: &str) -> Span {
+    let standing = text.match_indices(symbol).find(|&(at, _)| {
+        let joins = |c: Option<char>| c.is_some_and(|c| c.is_alphabetic() || c == '_');
+        !joins(text[..at].chars().next_back()) && !joins(text[at + symbol.len()..].chars().next())
+    });
+    standing.map_or(whole, |(at, _)| Span::new(whole.start + at, whole.start + at + symbol.len()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_symbol_is_found_inside_its_unit() {
+        let whole = Span::new(10, 18);
+        assert_eq!(symbol_within("kg/sm*m", whole, "sm"), Span::new(13, 15));
+        assert_eq!(symbol_within("kg/sm*m", whole, "m"), Span::new(16, 17));
+        assert_eq!(symbol_within("kg", whole, "g"), whole);
+    }
 }

@@ -2,7 +2,7 @@
 //! are none.
 
 use super::{Certainty, Edit, Finding};
-use crate::span::Span;
+use crate::span::{self, Span};
 
 /// The most rounds: a report in which every change makes room for one more would take as many, and no report that
 /// a person wrote has needed ten.
@@ -111,15 +111,7 @@ fn in_order(edits: &[Edit]) -> Vec<&Edit> {
 }
 
 fn spliced(source: &str, edits: &[&Edit]) -> String {
-    let mut text = String::with_capacity(source.len() + 16 * edits.len());
-    let mut from = 0;
-    for edit in edits {
-        text.push_str(source.get(from..edit.span.start).unwrap_or(""));
-        text.push_str(&edit.text);
-        from = edit.span.end;
-    }
-    text.push_str(source.get(from..).unwrap_or(""));
-    text
+    span::spliced(source, edits.iter().map(|edit| (edit.span, edit.text.as_str())))
 }
 
 /// Something that lies in a text between an older and a newer one, and how long it is in each of them.

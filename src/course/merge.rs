@@ -3,8 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::fault::Faults;
+use super::judge::Judge;
 use super::layer::{brief, offer};
 use super::place::{Side, Step};
+use super::said::Own;
 use super::{Combine, Course, CourseFault, Layer, Notation, amounts, instrument};
 use crate::quantity::{Kind, constants, nearest};
 
@@ -32,7 +34,7 @@ pub fn merge(course: &mut Course, layer: Layer<'_>, author: Author, notation: No
     merger.maps(course, layer);
     merger.kinds(course, &own);
     merger.instruments(course, &own);
-    amounts::check(&mut merger, course, &own);
+    amounts::check(&mut Judge { faults: &mut merger.faults, notation }, course, &own);
     if own.require {
         merger.required(course);
     }
@@ -43,35 +45,10 @@ pub fn merge(course: &mut Course, layer: Layer<'_>, author: Author, notation: No
     merger.faults.done()
 }
 
-/// What a layer speaks of, to be checked once it is part of the course.
-pub(super) struct Own {
-    kinds: Vec<String>,
-    pub(super) units: Vec<String>,
-    pub(super) instruments: Vec<String>,
-    pub(super) expected: Vec<String>,
-    fixed: Vec<String>,
-    require: bool,
-    constants: bool,
-}
-
-impl Own {
-    fn of(layer: &Layer<'_>) -> Self {
-        Self {
-            kinds: layer.kinds.keys().cloned().collect(),
-            units: layer.units.keys().cloned().collect(),
-            instruments: layer.instruments.keys().cloned().collect(),
-            expected: layer.expected.keys().cloned().collect(),
-            fixed: layer.fixed.clone(),
-            require: layer.require.is_some(),
-            constants: layer.constants.is_some(),
-        }
-    }
-}
-
 /// A merge under way.
-pub(super) struct Merger<'y> {
-    pub(super) faults: Faults<'y>,
-    pub(super) notation: Notation,
+struct Merger<'y> {
+    faults: Faults<'y>,
+    notation: Notation,
     fixed: BTreeSet<String>,
 }
 
@@ -293,8 +270,8 @@ fn circle(path: &[String], blamed: &str) -> String {
 }
 
 fn kinds_of(course: &Course) -> impl Iterator<Item = &str> + Clone {
-    const KNOWN: [&str; 6] = ["reading", "definition", "instrument", "reaction", "repeat", "counting"];
-    KNOWN.into_iter().chain(course.kinds.keys().map(String::as_str))
+    static KNOWN: [Kind; 6] = Kind::KNOWN;
+    KNOWN.iter().map(Kind::word).chain(course.kinds.keys().map(String::as_str))
 }
 
 /// Why an instrument can have no amount under that key.

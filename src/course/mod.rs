@@ -6,8 +6,10 @@ mod broken;
 mod fault;
 mod front;
 mod instrument;
+mod judge;
 mod layer;
 mod merge;
+mod notation;
 mod own_units;
 mod place;
 mod said;
@@ -16,11 +18,11 @@ mod words;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-pub use amounts::{Notation, Size, Sizeless};
 pub use fault::CourseFault;
 pub use front::texts;
 pub use layer::{KEYS, LARGEST, Layer, MAPS, of_file, of_front_matter};
 pub use merge::{Author, merge};
+pub use notation::{Notation, Size, Sizeless};
 pub use place::{Side, Step, place};
 pub use said::Said;
 pub use words::Word;

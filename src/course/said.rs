@@ -1,4 +1,5 @@
-//! What a file speaks of, and where, for whoever asks from which file a value comes.
+//! What a file speaks of: where, for whoever asks from which file a value comes, and what is to be checked once it is part
+//! of the course.
 
 use super::Layer;
 use super::place::{Side, Step, place};
@@ -89,5 +90,30 @@ impl Layer<'_> {
 impl Said {
     fn entry(key: &'static str, word: &str) -> Self {
         Self { key, entry: Some(word.to_owned()), span: None }
+    }
+}
+
+/// What a layer speaks of, to be checked once it is part of the course.
+pub(super) struct Own {
+    pub(super) kinds: Vec<String>,
+    pub(super) units: Vec<String>,
+    pub(super) instruments: Vec<String>,
+    pub(super) expected: Vec<String>,
+    pub(super) fixed: Vec<String>,
+    pub(super) require: bool,
+    pub(super) constants: bool,
+}
+
+impl Own {
+    pub(super) fn of(layer: &Layer<'_>) -> Self {
+        Self {
+            kinds: layer.kinds.keys().cloned().collect(),
+            units: layer.units.keys().cloned().collect(),
+            instruments: layer.instruments.keys().cloned().collect(),
+            expected: layer.expected.keys().cloned().collect(),
+            fixed: layer.fixed.clone(),
+            require: layer.require.is_some(),
+            constants: layer.constants.is_some(),
+        }
     }
 }

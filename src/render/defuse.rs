@@ -8,7 +8,7 @@ use pulldown_cmark::{CowStr, Event, LinkType, Options, Parser, Tag, TagEnd};
 use super::escape::{Spot, escape};
 use super::safe::{is_allowed, is_comment, is_plain_attribute};
 use crate::locate::Document;
-use crate::span::Span;
+use crate::span::{self, Span};
 
 /// What is to be written in place of some bytes of the report.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -52,15 +52,7 @@ fn are_apart(document: &Document<'_>, edits: &[Edit]) -> bool {
 }
 
 fn applied(text: &str, edits: &[Edit]) -> String {
-    let mut out = String::with_capacity(text.len());
-    let mut written = 0;
-    for edit in edits {
-        out.push_str(text.get(written..edit.span.start).unwrap_or(""));
-        out.push_str(&edit.text);
-        written = edit.span.end;
-    }
-    out.push_str(text.get(written..).unwrap_or(""));
-    out
+    span::spliced(text, edits.iter().map(|edit| (edit.span, edit.text.as_str())))
 }
 
 /// Where rewriting makes something new that is not safe (a second definition of a link's label takes the place of the
@@ -113,6 +105,14 @@ fn found_by(markdown: &str, start: usize, options: Options) -> Vec<Edit> {
 
 const fn moved(range: Range<usize>, by: usize) -> Span {
     Span::new(range.start + by, range.end + by)
+}
+
+/// How much of a footnote is looked at: footnotes in footnotes would each be read to the end of all.
+const LONGEST_FOOTNOTE: usize = 2_000;
+
+fn beginning(text: &str) -> &str {
+    let end = (0..=LONGEST_FOOTNOTE.min(text.len())).rev().find(|&end| text.is_char_boundary(end));
+    text.get(..end.unwrap_or(0)).unwrap_or(text)
 }
 
 struct Walk<'m> {
@@ -179,9 +179,10 @@ impl Walk<'_> {
         }
     }
 
-    /// A renderer without footnotes takes one for the definition of a link.
+    /// A renderer without footnotes takes one for the definition of a link. One that is too long to be looked at is
+    /// left out as such a definition.
     fn footnote(&mut self, span: Span) {
-        let text = span.of(self.markdown);
+        let text = beginning(span.of(self.markdown));
         let Some(label) = text.find("]:").map(|at| at + "]:".len()) else { return };
         let link = format!("[x]:{}", text.get(label..).unwrap_or(""));
         let parser = Parser::new(&link);

@@ -6,8 +6,7 @@ use super::figure::{self, Figure};
 use super::number;
 use super::piece::{Math, Piece};
 use super::style::formula_of;
-use super::words::{self, Word};
-use crate::course::Fit;
+use super::words;
 use crate::evaluate::Quantity;
 use crate::evaluate::line::{Asked, Fitted};
 use crate::evaluate::statistics::WeightedMean;
@@ -37,13 +36,13 @@ pub(super) fn said(view: View<'_>, quantity: &Quantity, said: &mut Vec<Asked>) -
     sayings
 }
 
-/// `line F against x: ordinary least squares, 10 points; degrees of freedom 8; …`
+/// `line F against x: least squares, 10 points; degrees of freedom 8; …`
 fn line(view: View<'_>, asked: Asked) -> Option<Vec<Piece>> {
     let fitted = view.sheet.lines.get(&asked)?;
     let (y, x) = (view.sheet.quantities.get(asked.0)?, view.sheet.quantities.get(asked.1)?);
     let symbol = |quantity: &Quantity| vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))];
     let head = if asked.2 { words::LINE_THROUGH_ORIGIN } else { words::LINE };
-    let method = vec![method(view.course.fit).piece(view.course)];
+    let method = vec![words::method(fitted.line.options.method).piece(view.course)];
     let count = vec![Piece::Text(fitted.line.points.to_string())];
     let parts = [("y", symbol(y)), ("x", symbol(x)), ("method", method), ("count", count)];
     let mut pieces = head.filled(view.course, &parts);
@@ -52,15 +51,6 @@ fn line(view: View<'_>, asked: Asked) -> Option<Vec<Piece>> {
         pieces.extend(figure);
     }
     Some(pieces)
-}
-
-const fn method(fit: Fit) -> Word {
-    match fit {
-        Fit::Scatter => words::FIT_SCATTER,
-        Fit::Weighted => words::FIT_WEIGHTED,
-        Fit::BothErrors => words::FIT_BOTH_ERRORS,
-        Fit::ExtremeLines => words::FIT_EXTREME_LINES,
-    }
 }
 
 /// What there is to say of the line's quality.

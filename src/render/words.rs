@@ -4,6 +4,7 @@
 use super::piece::Piece;
 use crate::course::Course;
 use crate::evaluate::Quantity;
+use crate::evaluate::fit::Method;
 use crate::evaluate::sheet::Origin;
 use crate::parse::ast::Function;
 use crate::quantity::Shape;
@@ -67,7 +68,7 @@ words! {
     R_SQUARED = "r-squared", "R² = {value}";
     CORRELATION = "correlation", "correlation of slope and intercept {value}";
     WEIGHTED_MEAN = "weighted-mean", "weighted mean of {count} results: χ² = {chi_squared}, degrees of freedom {dof}";
-    BIRGE_RATIO = "birge-ratio", "Birge ratio {ratio}: they lie further apart than their uncertainties say";
+    BIRGE_RATIO = "birge-ratio", "they scatter {ratio} times as much as their uncertainties say (Birge ratio)";
     PLAIN_KIND = "plain", "overall";
     READING = "reading", "reading";
     DEFINITION = "definition", "definition";
@@ -181,6 +182,16 @@ pub(super) const fn of_shape(shape: Shape) -> Word {
         Shape::Trapezoidal(_) => SHAPE_TRAPEZOIDAL,
         Shape::Expanded(_) => SHAPE_EXPANDED,
         Shape::Level(_) => SHAPE_LEVEL,
+    }
+}
+
+/// How a line was laid through its points.
+pub(super) const fn method(method: Method) -> Word {
+    match method {
+        Method::Scatter => FIT_SCATTER,
+        Method::Weighted => FIT_WEIGHTED,
+        Method::BothErrors => FIT_BOTH_ERRORS,
+        Method::ExtremeLines => FIT_EXTREME_LINES,
     }
 }
 

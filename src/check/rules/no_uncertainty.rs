@@ -1,6 +1,7 @@
 //! `no-uncertainty`: a reading without any.
 
-use crate::check::desk::{self, Desk};
+use crate::check::bare;
+use crate::check::desk::{self, Desk, is_without_uncertainty};
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::Origin;
@@ -37,7 +38,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             }
             _ => continue,
         };
-        if !is_without(quantity) || super::no_unit::speaks_of(quantity) || desk.ambiguous(quantity.item) {
+        if !is_without_uncertainty(quantity) || bare::is_number_alone(quantity) || desk.ambiguous(quantity.item) {
             continue;
         }
         let message =
@@ -49,7 +50,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 /// A column whose cells carry their own uncertainties, all but some: the first of those.
 fn of_cells(desk: &Desk<'_>, quantity: &Quantity) -> Option<Finding> {
     let Origin::Column(column) = &quantity.origin else { return None };
-    if column.result || is_without(quantity) || !desk::clauses(desk.item(quantity.item)?).is_empty() {
+    if column.result || is_without_uncertainty(quantity) || !desk::clauses(desk.item(quantity.item)?).is_empty() {
         return None;
     }
     let mut bare = column.rows.iter().filter(|row| row.measure.is_some_and(|measure| measure.uncertainty == 0.0));
@@ -62,11 +63,6 @@ fn of_cells(desk: &Desk<'_>, quantity: &Quantity) -> Option<Finding> {
     let message = format!("{which} as perfectly known, while the column's other cells have theirs");
     let help = "write it behind the number, as in `2.10 ± 0.05`, or into the heading for all cells that say nothing";
     Some(RULE.at(span, message, help))
-}
-
-/// Does nothing say how well it is known?
-pub(super) fn is_without(quantity: &Quantity) -> bool {
-    quantity.sources.is_empty() && !quantity.exact
 }
 
 fn help(quantity: &Quantity) -> &'static str {

@@ -1,6 +1,6 @@
 //! `reaction-missing`: a time taken by hand, with nothing but the clock's own step.
 
-use crate::check::desk::Desk;
+use crate::check::desk::{Desk, is_without_uncertainty};
 use crate::check::sentence;
 use crate::check::words::{self, Told};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
@@ -101,7 +101,7 @@ const DELAY: f64 = 0.1;
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let time = Dimension::new([0, 0, 1, 0, 0, 0, 0]);
     for told in words::told(desk).filter(|told| told.is(time)) {
-        if is_weighed(told.quantity) || super::no_uncertainty::is_without(told.quantity) || !is_by_hand(desk, &told) {
+        if is_weighed(told.quantity) || is_without_uncertainty(told.quantity) || !is_by_hand(desk, &told) {
             continue;
         }
         let span = match &told.quantity.origin {

@@ -1,6 +1,6 @@
 //! `required-kind`: a kind of uncertainty that the course wants every reading to speak to.
 
-use crate::check::desk::{Desk, is_recorded};
+use crate::check::desk::{Desk, is_recorded, is_without_uncertainty};
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::course::Course;
@@ -53,7 +53,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 fn has_to_speak(quantity: &Quantity) -> bool {
     let counted = quantity.sources.iter().any(|source| source.kind == Kind::Counting);
     // A reading without any source is `no-uncertainty` already.
-    let silent = super::no_uncertainty::is_without(quantity);
+    let silent = is_without_uncertainty(quantity);
     is_recorded(quantity) && !quantity.exact && !counted && !silent
 }
 

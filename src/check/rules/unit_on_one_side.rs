@@ -33,11 +33,6 @@ pub(super) fn speaks_of(kind: &FaultKind) -> bool {
     }
 }
 
-/// Is it the value that lacks its unit?
-pub(in crate::check) fn lacks_value(kind: &FaultKind) -> bool {
-    matches!(kind, FaultKind::UnitsDiffer { doing: Doing::Amount, left, .. } if left.is_none())
-}
-
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let mut unitless_value = None;
     for fault in desk.faults().filter(|fault| speaks_of(&fault.kind) && !desk.unit_unknown(fault.item)) {

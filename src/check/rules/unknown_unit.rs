@@ -1,6 +1,6 @@
 //! `unknown-unit`: a unit that neither the SI nor the course knows.
 
-use crate::check::desk::Desk;
+use crate::check::desk::{Desk, symbol_within};
 use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::fault::FaultKind;
@@ -62,27 +62,5 @@ fn worded(span: Span, UnknownUnit { symbol, nearest }: &UnknownUnit) -> Finding 
             RULE.at(span, message, help).suggest(span, nearest.as_str())
         }
         None => RULE.at(span, message, format!("write the unit's international symbol, {otherwise}")),
-    }
-}
-
-/// The place of one symbol inside a unit; the whole unit where it does not stand there as such.
-pub(super) fn symbol_within(text: &str, whole: Span, symbol: &str) -> Span {
-    let standing = text.match_indices(symbol).find(|&(at, _)| {
-        let joins = |c: Option<char>| c.is_some_and(|c| c.is_alphabetic() || c == '_');
-        !joins(text[..at].chars().next_back()) && !joins(text[at + symbol.len()..].chars().next())
-    });
-    standing.map_or(whole, |(at, _)| Span::new(whole.start + at, whole.start + at + symbol.len()))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_symbol_is_found_inside_its_unit() {
-        let whole = Span::new(10, 18);
-        assert_eq!(symbol_within("kg/sm*m", whole, "sm"), Span::new(13, 15));
-        assert_eq!(symbol_within("kg/sm*m", whole, "m"), Span::new(16, 17));
-        assert_eq!(symbol_within("kg", whole, "g"), whole);
     }
 }

@@ -20,7 +20,7 @@ pub(super) enum Command {
     Check(Check),
     /// Give every quantity of a report as data
     Values(Values),
-    /// Say what a rule wants, and why
+    /// Say what a rule wants and why, or what is in force
     Explain(Explain),
 }
 

@@ -3,6 +3,7 @@
 use std::io::{self, Write};
 
 use annotate_snippets::{Annotation, AnnotationKind, Group, Level, Origin, Renderer, Snippet};
+use anstream::adapter::strip_str;
 
 use crate::check::{Finding, Severity};
 use crate::span::{Lines, Span};
@@ -37,14 +38,24 @@ pub(in crate::face) fn findings(
     let renderer = renderer();
     let mut drawn = String::new();
     for finding in loud.iter().take(MOST) {
-        drawn += &renderer.render(&[page.group(finding)]);
-        drawn += "\n\n";
+        put_without_blank_origins(&mut drawn, &renderer.render(&[page.group(finding)]));
+        drawn.push('\n');
     }
     if loud.len() > MOST {
         let rest = loud.len() - MOST;
         drawn += &format!("{path}: {rest} more findings are not drawn; `--format json` has them all\n\n");
     }
     out.write_all(drawn.as_bytes())
+}
+
+/// A cut line is drawn beneath a place of its own, and the drawing opens it once more with `:::` and nothing behind: such
+/// lines are left out.
+fn put_without_blank_origins(out: &mut String, drawn: &str) {
+    let is_blank = |line: &str| line.contains(":::") && strip_str(line).to_string().trim() == ":::";
+    for line in drawn.lines().filter(|line| !is_blank(line)) {
+        out.push_str(line);
+        out.push('\n');
+    }
 }
 
 /// Coloured where standard error shows colours: a terminal that has them, and no `NO_COLOR`.
@@ -259,7 +270,7 @@ warning[places-differ]: value and uncertainty end at different places
         let source = format!("a\n{}~{{x}}{}\n", "é".repeat(1_000_000), "z".repeat(1_000_000));
         let start = source.find('~').unwrap();
         let drawn = drawn(&source, finding(Span::new(start, start + 4)));
-        assert!(drawn.contains("report.md:2:1000001"), "{drawn}");
+        assert!(drawn.contains("\n --> report.md:2:1000001\n  |\n2 | … "), "{drawn}");
         assert!(drawn.len() < 2_000 && drawn.contains("~{x}"), "{drawn}");
         let mark = drawn.lines().find(|line| line.contains("^^^^")).unwrap();
         let line = drawn.lines().find(|line| line.contains("~{x}")).unwrap();

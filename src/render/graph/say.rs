@@ -5,7 +5,6 @@ use super::figure::Figure;
 use super::number;
 use super::words::{self, Word};
 use crate::course::Combine;
-use crate::evaluate::fit::Method;
 use crate::evaluate::graph::{Drawn, Graph, Mark};
 use crate::evaluate::sheet::{Column, Origin};
 use crate::evaluate::{Quantity, QuantityId};
@@ -130,7 +129,7 @@ impl Teller<'_, '_> {
         let slope = self.figure(drawn.line.slope * factor, drawn.slope_uncertainty * factor, &unit)?;
         let intercept = self.figure(drawn.line.intercept, drawn.intercept_uncertainty, &self.y.0.unit.shown)?;
         let word = if options.through_origin { words::GRAPH_LINE_ORIGIN } else { words::GRAPH_LINE };
-        let method = vec![method(options.method).piece(self.view.course)];
+        let method = vec![words::method(options.method).piece(self.view.course)];
         Some(self.filled(word, &[("method", method), ("slope", vec![slope]), ("intercept", vec![intercept])]))
     }
 
@@ -219,13 +218,4 @@ impl Teller<'_, '_> {
 
 fn symbol(quantity: &Quantity) -> Piece {
     Piece::Math(Math::Symbol(quantity.symbol.clone()))
-}
-
-const fn method(method: Method) -> Word {
-    match method {
-        Method::Scatter => words::FIT_SCATTER,
-        Method::Weighted => words::FIT_WEIGHTED,
-        Method::BothErrors => words::FIT_BOTH_ERRORS,
-        Method::ExtremeLines => words::FIT_EXTREME_LINES,
-    }
 }

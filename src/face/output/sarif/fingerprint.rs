@@ -21,6 +21,9 @@ pub(super) struct Fingerprints<'r> {
     source: &'r str,
     items: Vec<Span>,
     lines: Lines<'r>,
+    /// By rule and by the item or line that it speaks of: a line of megabytes may have as many findings, and is read
+    /// once a rule.
+    hashes: BTreeMap<(&'static str, usize, usize), u64>,
     seen: BTreeMap<u64, usize>,
 }
 
@@ -28,28 +31,34 @@ impl<'r> Fingerprints<'r> {
     pub(super) fn new(report: &'r Report<'_>) -> Self {
         let source = report.document.source;
         let items = report.document.places.iter().map(|place| place.span).collect();
-        Self { source, items, lines: Lines::new(source), seen: BTreeMap::new() }
+        Self { source, items, lines: Lines::new(source), hashes: BTreeMap::new(), seen: BTreeMap::new() }
     }
 
     /// To be asked for in the order of the findings.
     pub(super) fn of(&mut self, finding: &Finding) -> PartialFingerprints {
-        let text = self.subject(finding.span.start).split_whitespace();
-        let words = std::iter::once(finding.rule).chain(text);
-        let hash = words.fold(OFFSET_BASIS, |hash, word| fnv1a(fnv1a(hash, word.as_bytes()), b" "));
+        let subject = self.subject(finding.span.start);
+        let known = self.hashes.entry((finding.rule, subject.start, subject.end));
+        let hash = *known.or_insert_with(|| hash(finding.rule, subject.of(self.source)));
         let occurrence = self.seen.entry(hash).or_default();
         *occurrence += 1;
         PartialFingerprints { rule_and_item: format!("{hash:016x}:{occurrence}") }
     }
 
     /// The item that a place lies in, or its line.
-    fn subject(&self, offset: usize) -> &'r str {
+    fn subject(&self, offset: usize) -> Span {
         let before = self.items.partition_point(|item| item.start <= offset);
         let item = before.checked_sub(1).and_then(|number| self.items.get(number));
         match item.filter(|item| offset <= item.end) {
-            Some(item) => item.of(self.source),
-            None => self.lines.line(self.lines.position(offset).line).of(self.source),
+            Some(item) => *item,
+            None => self.lines.line(self.lines.position(offset).line),
         }
     }
+}
+
+/// Of a rule and of the words that it speaks of, whatever blanks stand between them.
+fn hash(rule: &str, text: &str) -> u64 {
+    let words = std::iter::once(rule).chain(text.split_whitespace());
+    words.fold(OFFSET_BASIS, |hash, word| fnv1a(fnv1a(hash, word.as_bytes()), b" "))
 }
 
 /// The 64 bit values of FNV-1a (G. Fowler, L. C. Noll, K.-P. Vo, D. Eastlake, The FNV Non-Cryptographic Hash Algorithm,

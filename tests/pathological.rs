@@ -204,6 +204,25 @@ fn the_cost_of_making_a_report_safe_grows_with_its_length() {
     }
 }
 
+/// Every row of `z` rests on every row of `y`: what a line through them shares is past all reach, and is not left out
+/// in silence.
+#[test]
+fn a_line_through_rows_that_each_rest_on_all_is_given_up_aloud() {
+    let table = |rows: usize| {
+        let row = |n: usize| format!("| {n}.0 | {}.5 | |\n", 2 * n + n % 3);
+        let rows: String = (1..=rows).map(row).collect();
+        format!(
+            "| ~{{x [cm]; ± 0.1 cm \"rule\"}} | ~{{y [N]; ± 0.1 N \"balance\"}} | ~{{z [N] = y - mean(y)}} |\n|--|--|--|\n{rows}\n\
+             The slope is ~{{k = slope(z against x) in N/m}}.\n"
+        )
+    };
+    let course = Course::default();
+    let rules =
+        |source: &str| report::read(source, &course).findings.iter().map(|found| found.rule).collect::<Vec<_>>();
+    assert!(!rules(&table(50)).contains(&"not-computed"));
+    assert!(rules(&table(11_000)).contains(&"not-computed"));
+}
+
 /// The time that this thread has been running; where the system does not tell, the time of day.
 fn own_time() -> Duration {
     static START: LazyLock<Instant> = LazyLock::new(Instant::now);

@@ -21,6 +21,9 @@ use crate::span::{Span, Spanned};
 /// How much of a row's cone is looked through for what it shares with other rows.
 const STEPS: usize = 10_000;
 
+/// How many variables the rows of one line may rest on, each counted in every row that it reaches.
+const MOST_PARTS: usize = 20_000_000;
+
 /// A line that was fitted, in SI.
 #[derive(Clone, Debug)]
 pub struct Fitted {
@@ -102,7 +105,7 @@ pub(super) fn extremes(
 ) -> Result<[[f64; 2]; 2], FaultKind> {
     let axes = Axes::new(y, x, known)?;
     let rows = axes.rows();
-    let points = axes.points(&rows, &Shared::among(&rows, evaluator), through_origin, evaluator.course.combine);
+    let points = axes.points(&rows, &Shared::among(&rows, evaluator)?, through_origin, evaluator.course.combine);
     let options = Options { method: Method::ExtremeLines, through_origin };
     let line = fit::line(&points, options).map_err(|why| no_line(why, through_origin, &rows, axes.unit))?;
     let both = line.extremes.ok_or(FaultKind::NotComputed { what: "slope" })?;
@@ -194,7 +197,7 @@ impl<'k> Axes<'k> {
 
     fn fitted(&self, through_origin: bool, evaluator: &mut Evaluator<'_>) -> Result<Fitted, FaultKind> {
         let rows = self.rows();
-        let shared = Shared::among(&rows, evaluator);
+        let shared = Shared::among(&rows, evaluator)?;
         let points = self.points(&rows, &shared, through_origin, evaluator.course.combine);
         let options = Options { method: method(evaluator.course.fit), through_origin };
         let line = fit::line(&points, options).map_err(|why| no_line(why, through_origin, &rows, self.unit))?;
@@ -251,9 +254,17 @@ struct Reach {
 }
 
 impl Shared {
-    fn among(rows: &[Row], evaluator: &mut Evaluator<'_>) -> Self {
-        let contributions = |node| evaluator.propagation.contributions(node, STEPS).unwrap_or_default();
-        let parts: Vec<_> = rows.iter().map(|row| [contributions(row.y.node), contributions(row.x.node)]).collect();
+    /// A fault where the rows rest on so much that what they share cannot be told: a line with a part of its
+    /// uncertainty left out would look like any other.
+    fn among(rows: &[Row], evaluator: &mut Evaluator<'_>) -> Result<Self, FaultKind> {
+        let mut left = MOST_PARTS;
+        let mut contributions = |node| {
+            let found = evaluator.propagation.contributions(node, STEPS)?;
+            left = left.checked_sub(found.len())?;
+            Some(found)
+        };
+        let parts = rows.iter().map(|row| Some([contributions(row.y.node)?, contributions(row.x.node)?]));
+        let parts: Vec<_> = parts.collect::<Option<_>>().ok_or(FaultKind::NotComputed { what: "line" })?;
         let mut reach = HashMap::new();
         for (number, row) in parts.iter().enumerate() {
             for part in row.iter().flatten() {
@@ -262,7 +273,7 @@ impl Shared {
                 reach.last = number;
             }
         }
-        Self { parts, reach }
+        Ok(Self { parts, reach })
     }
 
     fn is_shared(&self, node: Node) -> bool {

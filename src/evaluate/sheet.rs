@@ -185,7 +185,8 @@ pub struct Row {
     /// The number that the author typed there: the reading, or in a result column the author's own
     /// figure.
     pub typed: Option<Number>,
-    /// The uncertainty that the author typed with it, in the column's unit.
+    /// Of a result column: the uncertainty that the author typed with it, in the column's unit. What was typed with a
+    /// reading is in the row's measure.
     pub own: Option<Decimal>,
     /// Its value; `None` where there is none.
     pub measure: Option<Measure>,

@@ -1,7 +1,7 @@
 //! Straight lines through two columns: slope and intercept as quantities, their errors correlated as
 //! they are.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::cause::Key;
@@ -9,20 +9,23 @@ use super::evaluator::Evaluator;
 use super::fault::FaultKind;
 use super::fit::{self, Line, Method, NoLine, Options, Point};
 use super::formula::Value;
-use super::propagate::{Contribution, Node};
+use super::over::distinct;
+use super::propagate::{Node, Reached};
 use super::result::Known;
 use super::sheet::{Column, Measure, Origin, QuantityId, Sheet};
 use super::statistics::count;
-use crate::course::{Combine, Fit};
+use crate::course::Fit;
 use crate::parse::ast::{Formula, Function, Step};
 use crate::quantity::{Dimension, Unit};
 use crate::span::{Span, Spanned};
 
-/// How much of a row's cone is looked through for what it shares with other rows.
-const STEPS: usize = 10_000;
+/// How many steps the search for what rows share may take, all lines of a report together. A line takes a few for
+/// each quantity that its rows rest on; only thousands of lines through rows that each rest on thousands of results
+/// come to more.
+pub(super) const STEPS: usize = 50_000_000;
 
-/// How many variables the rows of one line may rest on, each counted in every row that it reaches.
-const MOST_PARTS: usize = 20_000_000;
+/// Why a line is given up when those are used up: with a part of its uncertainty left out it would look like any other.
+const TOO_MUCH: FaultKind = FaultKind::NotComputed { what: "line" };
 
 /// A line that was fitted, in SI.
 #[derive(Clone, Debug)]
@@ -105,7 +108,7 @@ pub(super) fn extremes(
 ) -> Result<[[f64; 2]; 2], FaultKind> {
     let axes = Axes::new(y, x, known)?;
     let rows = axes.rows();
-    let points = axes.points(&rows, &Shared::among(&rows, evaluator)?, through_origin, evaluator.course.combine);
+    let points = axes.points(&rows, &reached(&rows, evaluator)?, through_origin);
     let options = Options { method: Method::ExtremeLines, through_origin };
     let line = fit::line(&points, options).map_err(|why| no_line(why, through_origin, &rows, axes.unit))?;
     let both = line.extremes.ok_or(FaultKind::NotComputed { what: "slope" })?;
@@ -182,13 +185,11 @@ impl<'k> Axes<'k> {
     }
 
     /// The rows as points with their own, independent errors.
-    fn points(&self, rows: &[Row], shared: &Shared, through_origin: bool, combine: Combine) -> Vec<Point> {
+    fn points(&self, rows: &[Row], reached: &Reached, through_origin: bool) -> Vec<Point> {
         let height = self.height(through_origin);
-        let point = |row| {
-            let point = shared.point(row, self.zero, combine);
-            Point { y: point.y - height, ..point }
-        };
-        rows.iter().map(point).collect()
+        let point =
+            |(row, &[sy, sx]): (&Row, &[f64; 2])| Point { x: row.x.value - self.zero, y: row.y.value - height, sx, sy };
+        rows.iter().zip(&reached.own).map(point).collect()
     }
 
     const fn height(&self, through_origin: bool) -> f64 {
@@ -197,11 +198,11 @@ impl<'k> Axes<'k> {
 
     fn fitted(&self, through_origin: bool, evaluator: &mut Evaluator<'_>) -> Result<Fitted, FaultKind> {
         let rows = self.rows();
-        let shared = Shared::among(&rows, evaluator)?;
-        let points = self.points(&rows, &shared, through_origin, evaluator.course.combine);
+        let reached = reached(&rows, evaluator)?;
+        let points = self.points(&rows, &reached, through_origin);
         let options = Options { method: method(evaluator.course.fit), through_origin };
         let line = fit::line(&points, options).map_err(|why| no_line(why, through_origin, &rows, self.unit))?;
-        let operands = operands(&line, &points, &rows, &shared, (self.y.0, self.x.0, through_origin), evaluator);
+        let operands = operands(&line, &points, &rows, &reached, (self.y.0, self.x.0, through_origin), evaluator)?;
         let nodes = operands.map(|operands| evaluator.propagation.quantity(operands));
         let rows = rows.iter().map(|row| row.number).collect();
         Ok(Fitted { line, points, rows, zero: self.zero, height: self.height(through_origin), nodes })
@@ -240,63 +241,10 @@ struct Row {
 /// Nodes with the derivative by each.
 type Operands = Vec<(Node, f64)>;
 
-/// What each row's values rest on, and which variables reach more rows than one.
-struct Shared {
-    /// Of each row: the contributions to y and to x.
-    parts: Vec<[Vec<Contribution>; 2]>,
-    /// Of each variable: in how many rows it was met, where that is more than one.
-    reach: HashMap<Node, Reach>,
-}
-
-struct Reach {
-    last: usize,
-    several: bool,
-}
-
-impl Shared {
-    /// A fault where the rows rest on so much that what they share cannot be told: a line with a part of its
-    /// uncertainty left out would look like any other.
-    fn among(rows: &[Row], evaluator: &mut Evaluator<'_>) -> Result<Self, FaultKind> {
-        let mut left = MOST_PARTS;
-        let mut contributions = |node| {
-            let found = evaluator.propagation.contributions(node, STEPS)?;
-            left = left.checked_sub(found.len())?;
-            Some(found)
-        };
-        let parts = rows.iter().map(|row| Some([contributions(row.y.node)?, contributions(row.x.node)?]));
-        let parts: Vec<_> = parts.collect::<Option<_>>().ok_or(FaultKind::NotComputed { what: "line" })?;
-        let mut reach = HashMap::new();
-        for (number, row) in parts.iter().enumerate() {
-            for part in row.iter().flatten() {
-                let reach = reach.entry(part.source).or_insert(Reach { last: number, several: false });
-                reach.several |= reach.last != number;
-                reach.last = number;
-            }
-        }
-        Ok(Self { parts, reach })
-    }
-
-    fn is_shared(&self, node: Node) -> bool {
-        self.reach.get(&node).is_some_and(|reach| reach.several)
-    }
-
-    /// A row as a point with its own, independent errors.
-    fn point(&self, row: &Row, zero: f64, combine: Combine) -> Point {
-        let own = |parts: &[Contribution]| {
-            let own = parts.iter().filter(|part| !self.is_shared(part.source)).map(|part| part.contribution);
-            match combine {
-                Combine::Sum => own.sum(),
-                Combine::Quadrature | Combine::Standard => own.fold(0.0, libm::hypot),
-            }
-        };
-        let [sy, sx] = self.of(row).map(own);
-        Point { x: row.x.value - zero, y: row.y.value, sx, sy }
-    }
-
-    /// What y and x of a row rest on.
-    fn of(&self, row: &Row) -> [&[Contribution]; 2] {
-        self.parts.get(row.place).map_or([&[], &[]], |[y, x]| [y, x])
-    }
+/// What each row rests on alone, and which sources reach several rows.
+fn reached(rows: &[Row], evaluator: &mut Evaluator<'_>) -> Result<Reached, FaultKind> {
+    let nodes: Vec<_> = rows.iter().map(|row| [row.y.node, row.x.node]).collect();
+    evaluator.propagation.reached(&nodes, &mut evaluator.line_steps).ok_or(TOO_MUCH)
 }
 
 /// The derivatives of slope and intercept by everything that they rest on: the line's own scatter, and
@@ -305,40 +253,25 @@ fn operands(
     line: &Line,
     points: &[Point],
     rows: &[Row],
-    shared: &Shared,
+    reached: &Reached,
     asked: Asked,
     evaluator: &mut Evaluator<'_>,
-) -> [Operands; 2] {
-    let mut by_variable: BTreeMap<Node, [f64; 2]> = BTreeMap::new();
-    let mut add = |node: Node, slope: f64, intercept: f64| {
-        let sums = by_variable.entry(node).or_default();
-        sums[0] += slope;
-        sums[1] += intercept;
-    };
-    for (row, point) in rows.iter().zip(points) {
+) -> Result<[Operands; 2], FaultKind> {
+    let coordinates = rows.iter().zip(points).flat_map(|(row, point)| {
         let by = line.sensitivity(row.place, point);
-        if line.uncertainty.is_none() {
-            add(row.y.node, by.slope_by_y, by.intercept_by_y);
-            add(row.x.node, by.slope_by_x, by.intercept_by_x);
-            continue;
-        }
-        let [y, x] = shared.of(row);
-        for part in y.iter().filter(|part| shared.is_shared(part.source)) {
-            add(part.source, by.slope_by_y * part.sensitivity, by.intercept_by_y * part.sensitivity);
-        }
-        for part in x.iter().filter(|part| shared.is_shared(part.source)) {
-            add(part.source, by.slope_by_x * part.sensitivity, by.intercept_by_x * part.sensitivity);
-        }
+        [(row.y.node, [by.slope_by_y, by.intercept_by_y]), (row.x.node, [by.slope_by_x, by.intercept_by_x])]
+    });
+    let Some(own) = line.uncertainty else {
+        let coordinates: Vec<_> = coordinates.collect();
+        return Ok([0, 1].map(|which| distinct(coordinates.iter().map(|(node, by)| (*node, by[which])))));
+    };
+    let swept = evaluator.propagation.swept(coordinates, &mut evaluator.line_steps).ok_or(TOO_MUCH)?;
+    let shared: Vec<_> = swept.into_iter().filter(|(source, _)| reached.is_shared(*source)).collect();
+    let variables = evaluator.propagation.correlated([own.slope, own.intercept], own.correlation);
+    for node in evaluator.propagation.operands_of(&variables) {
+        evaluator.causes.insert(node, Key::Fit { line: asked, dof: count(line.dof) });
     }
-    let mut slope: Operands = by_variable.iter().map(|(&node, sums)| (node, sums[0])).collect();
-    let mut intercept: Operands = by_variable.iter().map(|(&node, sums)| (node, sums[1])).collect();
-    if let Some(own) = line.uncertainty {
-        let variables = evaluator.propagation.correlated([own.slope, own.intercept], own.correlation);
-        for node in evaluator.propagation.operands_of(&variables) {
-            evaluator.causes.insert(node, Key::Fit { line: asked, dof: count(line.dof) });
-        }
-        slope.push((variables[0], 1.0));
-        intercept.push((variables[1], 1.0));
-    }
-    [slope, intercept]
+    let of =
+        |which: usize, own| shared.iter().map(move |(source, by)| (*source, by[which])).chain([(own, 1.0)]).collect();
+    Ok([of(0, variables[0]), of(1, variables[1])])
 }

@@ -9,6 +9,7 @@ mod prediction;
 mod references;
 mod reports;
 mod sensitivities;
+mod shared;
 mod weighted;
 
 use meniscus::evaluate::fit::{Method, Options, Point};

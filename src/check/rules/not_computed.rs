@@ -63,7 +63,7 @@ fn named(what: &str) -> String {
         "column" => "a column of a table".into(),
         "graph" => "a graph past the hundredth of a report".into(),
         "formula" => "this formula".into(),
-        "line" => "a line through columns whose rows each rest on thousands of others".into(),
+        "line" => "one more line in a report whose lines rest on thousands of results each".into(),
         function => format!("`{function}`"),
     }
 }

@@ -20,9 +20,12 @@
 //! Where every quantity is used by two later ones, all ways known are quadratic; past
 //! `settle::MOST_ENTRIES` the totals of what follows are not known.
 
+mod reach;
 mod settle;
 
 use std::collections::BTreeMap;
+
+pub use reach::Reached;
 
 use crate::course::Combine;
 
@@ -199,32 +202,49 @@ impl Propagation {
     /// Every source of a node with its sensitivity and what it brings in, in the order of the report; two correlated
     /// ones are one.
     fn sweep(&self, of: Node, steps: &mut usize) -> Option<Vec<Swept>> {
+        let found = self.swept([(of, [1.0])], steps)?;
+        let variables = found.chunk_by(|(source, _), (next, _)| self.are_pair(*source, *next));
+        Some(variables.filter_map(|variable| self.together(variable)).collect())
+    }
+
+    /// A variable, or two correlated ones: the first of them, the sensitivity to both, and what they bring in.
+    fn together(&self, variable: &[(Node, [f64; 1])]) -> Option<Swept> {
+        let parts = variable.iter().map(|&(n, [c])| (n, c, self.own[n.index()].scaled(c)));
+        parts.reduce(|(node, c, own), (_, next, part)| (node, libm::hypot(c, next), own.with_pair(part)))
+    }
+
+    /// What weighted sums of quantities rest on: of every source its sensitivity in each of `K` sums, in the
+    /// order of the report, those without any left out. A quantity may be given more than once; its weights then
+    /// add up. What the sweep takes is taken off `steps`; `None` where they do not suffice.
+    pub fn swept<const K: usize>(
+        &self,
+        sums: impl IntoIterator<Item = (Node, [f64; K])>,
+        steps: &mut usize,
+    ) -> Option<Vec<(Node, [f64; K])>> {
         let mut found = Vec::new();
-        let mut waiting = BTreeMap::from([(of, 1.0)]);
+        let mut waiting = BTreeMap::new();
+        sums.into_iter().for_each(|(node, weights)| add(&mut waiting, node, weights));
         // Operands have smaller numbers than what is made of them: the largest waiting node has all that
         // can ever reach it.
-        while let Some((node, sensitivity)) = waiting.pop_last() {
+        while let Some((node, sensitivities)) = waiting.pop_last() {
             *steps = steps.checked_sub(1 + self.operands(node).len())?;
-            let own = self.own[node.index()];
-            if !own.is_zero() {
-                found.push((node, sensitivity, own.scaled(sensitivity)));
+            if sensitivities == [0.0; K] {
+                continue;
+            }
+            if !self.own[node.index()].is_zero() {
+                found.push((node, sensitivities));
             }
             for edge in self.operands(node) {
-                let sum = waiting.entry(edge.node).or_insert(0.0);
-                *sum = added(*sum, sensitivity * edge.coefficient);
+                add(&mut waiting, edge.node, sensitivities.map(|c| c * edge.coefficient));
             }
         }
-        found.retain(|(_, sensitivity, _)| *sensitivity != 0.0);
-        found.sort_by_key(|(node, ..)| *node);
-        found.dedup_by(|next, kept| {
-            let pair = self.pair_with_next[kept.0.index()] && next.0.index() == kept.0.index() + 1;
-            if pair {
-                kept.1 = libm::hypot(kept.1, next.1);
-                kept.2 = kept.2.with_pair(next.2);
-            }
-            pair
-        });
+        found.reverse();
         Some(found)
+    }
+
+    /// Do two nodes, in this order, stand for two correlated variables?
+    fn are_pair(&self, first: Node, second: Node) -> bool {
+        self.pair_with_next[first.index()] && second.index() == first.index() + 1
     }
 
     fn contribution(&self, source: Node, sensitivity: f64, part: Totals, whole: Totals) -> Contribution {
@@ -258,6 +278,11 @@ type Swept = (Node, f64, Totals);
 
 fn whole(found: &[Swept]) -> Totals {
     found.iter().fold(Totals::default(), |sum, (_, _, part)| sum.plus(*part))
+}
+
+fn add<const K: usize>(waiting: &mut BTreeMap<Node, [f64; K]>, node: Node, more: [f64; K]) {
+    let sums = waiting.entry(node).or_insert([0.0; K]);
+    sums.iter_mut().zip(more).for_each(|(sum, more)| *sum = added(*sum, more));
 }
 
 /// The sum of two coefficients; what is left when they cancel to within the noise of their last bits is

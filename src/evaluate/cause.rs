@@ -3,7 +3,7 @@
 use std::collections::hash_map::Entry;
 
 use super::line::Asked;
-use super::propagate::Node;
+use super::propagate::{Contribution, Node};
 use super::sheet::{Origin, Quantity, QuantityId, Sheet, Source};
 use crate::quantity::{Kind, Shape, Unit};
 
@@ -39,8 +39,26 @@ pub enum Of<'s> {
     Row(&'s Quantity, usize),
     /// The scatter of several quantities taken as readings of one, or of the rows of a column.
     Scatter(Vec<&'s Quantity>),
-    /// The scatter of points about a line: upright, across, and whether it has to pass through the origin.
-    Fit(&'s Quantity, &'s Quantity, bool),
+    /// The scatter of points about a line, or about several lines through the same points.
+    Fit(Vec<OfLine<'s>>),
+}
+
+/// Which line: upright, across, and whether it has to pass through the origin.
+#[derive(Clone, Copy, Debug)]
+pub struct OfLine<'s> {
+    /// The column upright.
+    pub y: &'s Quantity,
+    /// The column across.
+    pub x: &'s Quantity,
+    /// Does it have to pass through the origin?
+    pub through_origin: bool,
+}
+
+impl OfLine<'_> {
+    fn words(&self) -> String {
+        let through = if self.through_origin { " through 0" } else { "" };
+        format!("{} against {}{through}", self.y.symbol, self.x.symbol)
+    }
 }
 
 impl Of<'_> {
@@ -49,8 +67,7 @@ impl Of<'_> {
         match self {
             Self::Quantity(quantity) | Self::Row(quantity, _) => quantity.symbol.to_string(),
             Self::Scatter(of) => of.iter().map(|quantity| quantity.symbol.as_str()).collect::<Vec<_>>().join(", "),
-            Self::Fit(y, x, false) => format!("{} against {}", y.symbol, x.symbol),
-            Self::Fit(y, x, true) => format!("{} against {} through 0", y.symbol, x.symbol),
+            Self::Fit(lines) => lines.iter().map(OfLine::words).collect::<Vec<_>>().join(", "),
         }
     }
 }
@@ -73,6 +90,19 @@ pub(super) enum Key {
 }
 
 impl Sheet {
+    /// What a contribution stands for: a variable, or those of several lines through the same points. Of these, the
+    /// degrees of freedom are the fewest of any.
+    pub fn cause_of(&self, contribution: &Contribution) -> Option<Cause<'_>> {
+        let mut cause = self.cause(contribution.source)?;
+        for other in contribution.with.iter().filter_map(|&node| self.cause(node)) {
+            if let (Of::Fit(lines), Of::Fit(more)) = (&mut cause.of, other.of) {
+                lines.extend(more);
+                cause.dof = cause.dof.into_iter().chain(other.dof).reduce(f64::min);
+            }
+        }
+        Some(cause)
+    }
+
     /// What a variable of the propagation stands for.
     pub fn cause(&self, node: Node) -> Option<Cause<'_>> {
         let found = |id: QuantityId| self.quantities.get(id);
@@ -97,8 +127,9 @@ impl Sheet {
                 let unit = &of.first()?.unit;
                 Some(scatter(Of::Scatter(of), *amount, unit, *dof))
             }
-            Key::Fit { line: (y, x, through_origin), dof } => {
-                Some(scatter(Of::Fit(found(*y)?, found(*x)?, *through_origin), 1.0, &ONE, *dof))
+            &Key::Fit { line: (y, x, through_origin), dof } => {
+                let line = OfLine { y: found(y)?, x: found(x)?, through_origin };
+                Some(scatter(Of::Fit(vec![line]), 1.0, &ONE, dof))
             }
         }
     }

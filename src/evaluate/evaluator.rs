@@ -8,7 +8,7 @@ use super::cause::Key;
 use super::fault::{Fault, FaultKind};
 use super::formula::Value;
 use super::instrument::{self, Instruments};
-use super::line::{self, Lines};
+use super::line::{self, Lines, Takers};
 use super::propagate::{Node, Propagation};
 use super::sheet::QuantityId;
 use super::units;
@@ -39,6 +39,8 @@ pub(super) struct Evaluator<'c> {
     pub(super) causes: HashMap<Node, Key>,
     /// The lines fitted so far.
     pub(super) lines: Lines,
+    /// The lines that know of errors in a column.
+    pub(super) takers: Takers,
     /// How many steps the search for what their rows share may still take.
     pub(super) line_steps: usize,
     /// The weighted means worked out so far.
@@ -60,6 +62,7 @@ impl<'c> Evaluator<'c> {
             faults: Vec::new(),
             causes: HashMap::new(),
             lines: Lines::new(),
+            takers: Takers::new(),
             line_steps: line::STEPS,
             weighing: Weighing::default(),
             units: units::of_course(&course.units),

@@ -1,16 +1,18 @@
 //! Straight lines through two columns: slope and intercept as quantities, their errors correlated as
 //! they are.
 
+mod common;
+
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::cause::Key;
 use super::evaluator::Evaluator;
 use super::fault::FaultKind;
-use super::fit::{self, Line, Method, NoLine, Options, Point};
+use super::fit::{self, Line, Method, NoLine, Options, Point, Uncertainty};
 use super::formula::Value;
 use super::over::distinct;
-use super::propagate::{Node, Reached};
+use super::propagate::{Correlated, Node, Reached};
 use super::result::Known;
 use super::sheet::{Column, Measure, Origin, QuantityId, Sheet};
 use super::statistics::count;
@@ -42,6 +44,8 @@ pub struct Fitted {
     pub height: f64,
     /// Slope and intercept in the propagation.
     pub(super) nodes: [Node; 2],
+    /// The variables of what both are worth by their own points; `None` where the points' uncertainties are propagated.
+    variables: Option<[Node; 2]>,
 }
 
 /// Which line: the columns upright and across, and whether it has to pass through the origin.
@@ -49,6 +53,8 @@ pub type Asked = (QuantityId, QuantityId, bool);
 
 /// The lines of a report.
 pub type Lines = BTreeMap<Asked, Fitted>;
+
+pub(super) use common::Takers;
 
 impl Sheet {
     /// The lines that a formula asks for, each with the place of the call.
@@ -93,6 +99,7 @@ pub(super) fn fitted(
         return Ok(fitted.clone());
     }
     let fitted = Axes::new(y, x, known)?.fitted(through_origin, evaluator)?;
+    common::tie(asked, &fitted, evaluator)?;
     evaluator.lines.insert(asked, fitted.clone());
     Ok(fitted)
 }
@@ -202,10 +209,15 @@ impl<'k> Axes<'k> {
         let points = self.points(&rows, &reached, through_origin);
         let options = Options { method: method(evaluator.course.fit), through_origin };
         let line = fit::line(&points, options).map_err(|why| no_line(why, through_origin, &rows, self.unit))?;
-        let operands = operands(&line, &points, &rows, &reached, (self.y.0, self.x.0, through_origin), evaluator)?;
+        let own = line.uncertainty.map(|own| {
+            let asked = (self.y.0, self.x.0, through_origin);
+            correlated(own, Key::Fit { line: asked, dof: count(line.dof) }, evaluator)
+        });
+        let operands = operands(&line, &points, &rows, &reached, own, evaluator)?;
         let nodes = operands.map(|operands| evaluator.propagation.quantity(operands));
         let rows = rows.iter().map(|row| row.number).collect();
-        Ok(Fitted { line, points, rows, zero: self.zero, height: self.height(through_origin), nodes })
+        let variables = own.map(|own| own.stand_on);
+        Ok(Fitted { line, points, rows, zero: self.zero, height: self.height(through_origin), nodes, variables })
     }
 
     fn values(&self, fitted: &Fitted, evaluator: &Evaluator<'_>) -> Result<[Value; 2], FaultKind> {
@@ -247,6 +259,13 @@ fn reached(rows: &[Row], evaluator: &mut Evaluator<'_>) -> Result<Reached, Fault
     evaluator.propagation.reached(&nodes, &mut evaluator.line_steps).ok_or(TOO_MUCH)
 }
 
+/// Slope and intercept, less all that they are not worth by themselves.
+fn correlated(own: Uncertainty, cause: Key, evaluator: &mut Evaluator<'_>) -> Correlated {
+    let pair = evaluator.propagation.correlated([own.slope, own.intercept], own.correlation);
+    evaluator.causes.extend(pair.stand_on.map(|node| (node, cause.clone())));
+    pair
+}
+
 /// The derivatives of slope and intercept by everything that they rest on: the line's own scatter, and
 /// what several rows share; of a line without scatter, every coordinate.
 fn operands(
@@ -254,24 +273,22 @@ fn operands(
     points: &[Point],
     rows: &[Row],
     reached: &Reached,
-    asked: Asked,
+    own: Option<Correlated>,
     evaluator: &mut Evaluator<'_>,
 ) -> Result<[Operands; 2], FaultKind> {
     let coordinates = rows.iter().zip(points).flat_map(|(row, point)| {
         let by = line.sensitivity(row.place, point);
         [(row.y.node, [by.slope_by_y, by.intercept_by_y]), (row.x.node, [by.slope_by_x, by.intercept_by_x])]
     });
-    let Some(own) = line.uncertainty else {
+    let Some(own) = own else {
         let coordinates: Vec<_> = coordinates.collect();
         return Ok([0, 1].map(|which| distinct(coordinates.iter().map(|(node, by)| (*node, by[which])))));
     };
     let swept = evaluator.propagation.swept(coordinates, &mut evaluator.line_steps).ok_or(TOO_MUCH)?;
     let shared: Vec<_> = swept.into_iter().filter(|(source, _)| reached.is_shared(*source)).collect();
-    let variables = evaluator.propagation.correlated([own.slope, own.intercept], own.correlation);
-    for node in evaluator.propagation.operands_of(&variables) {
-        evaluator.causes.insert(node, Key::Fit { line: asked, dof: count(line.dof) });
-    }
-    let of =
-        |which: usize, own| shared.iter().map(move |(source, by)| (*source, by[which])).chain([(own, 1.0)]).collect();
-    Ok([of(0, variables[0]), of(1, variables[1])])
+    let of = |which: usize, own: Node| {
+        shared.iter().map(move |(source, by)| (*source, by[which])).chain([(own, 1.0)]).collect()
+    };
+    let [slope, intercept] = own.variables;
+    Ok([of(0, slope), of(1, intercept)])
 }

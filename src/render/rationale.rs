@@ -12,7 +12,7 @@ use super::style::{equation, formula_of, long_formula, own_unit, per_cent, print
 use super::words::{self, Word};
 use super::{amount, column, quality};
 use crate::course::{Combine, Course, Fit, Repeat};
-use crate::evaluate::cause::{Cause, Of};
+use crate::evaluate::cause::{Cause, Of, OfLine};
 use crate::evaluate::line::Asked;
 use crate::evaluate::propagate::Contribution;
 use crate::evaluate::sheet::{self, Origin, Record, Repeated, Source};
@@ -464,7 +464,7 @@ fn gathered<'s>(view: View<'s>, contributions: &[Contribution]) -> Vec<Gathered<
     let mut places: HashMap<_, usize> = HashMap::new();
     let mut parts: Vec<Gathered<'_>> = Vec::new();
     for found in contributions.iter().filter(|found| found.share > LEAST_SHARE) {
-        let cause = view.sheet.cause(found.source);
+        let cause = view.sheet.cause_of(found);
         let key = cause.as_ref().map(|cause| {
             let stated = cause.source.map(|source| source.span);
             // What no clause states is told by whose it is.
@@ -520,15 +520,9 @@ fn cause(view: View<'_>, cause: &Cause<'_>) -> Vec<Piece> {
     }
     let symbol = match &cause.of {
         Of::Quantity(quantity) | Of::Row(quantity, _) => vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))],
-        Of::Fit(y, x, through_origin) => {
-            let symbol = |quantity: &Quantity| Math::Symbol(quantity.symbol.clone());
-            let against = Math::Word(format!(" {} ", words::AGAINST.of(view.course)));
-            let mut row = vec![symbol(y), against, symbol(x)];
-            if *through_origin {
-                let through = Math::Word(format!(" {} ", words::THROUGH.of(view.course)));
-                row.extend([through, Math::Digits("0".into())]);
-            }
-            vec![Piece::Math(Math::row(row))]
+        Of::Fit(lines) => {
+            let lines = lines.iter().map(|line| vec![Piece::Math(self::line(view, line))]);
+            lines.collect::<Vec<_>>().join(&Piece::Text(", ".into()))
         }
         Of::Scatter(several) => {
             let symbols = several.iter().map(|quantity| vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))]);
@@ -536,6 +530,17 @@ fn cause(view: View<'_>, cause: &Cause<'_>) -> Vec<Piece> {
         }
     };
     words::SOURCE_OF.filled(view.course, &[("symbol", symbol), ("kind", kind)])
+}
+
+/// `F against x through 0`.
+fn line(view: View<'_>, line: &OfLine<'_>) -> Math {
+    let symbol = |quantity: &Quantity| Math::Symbol(quantity.symbol.clone());
+    let word = |word: Word| Math::Word(format!(" {} ", word.of(view.course)));
+    let mut row = vec![symbol(line.y), word(words::AGAINST), symbol(line.x)];
+    if line.through_origin {
+        row.extend([word(words::THROUGH), Math::Digits("0".into())]);
+    }
+    Math::row(row)
 }
 
 /// A share to a tenth of a per cent.

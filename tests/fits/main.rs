@@ -10,6 +10,7 @@ mod references;
 mod reports;
 mod sensitivities;
 mod shared;
+mod together;
 mod weighted;
 
 use meniscus::evaluate::fit::{Method, Options, Point};

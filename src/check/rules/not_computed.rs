@@ -63,6 +63,7 @@ fn named(what: &str) -> String {
         "column" => "a column of a table".into(),
         "graph" => "a graph past the hundredth of a report".into(),
         "formula" => "this formula".into(),
+        "tied" => "one more line through a column that a hundred lines go through already".into(),
         "line" => "one more line in a report whose lines rest on thousands of results each".into(),
         function => format!("`{function}`"),
     }

@@ -10,6 +10,7 @@
 //!
 //! All work in a frame whose powers of two keep squares within range, with compensated sums.
 
+mod directions;
 mod extreme;
 mod frame;
 mod hull;
@@ -19,6 +20,7 @@ mod sensitivity;
 pub mod straightness;
 mod york;
 
+pub use directions::Directions;
 pub use extreme::{Corner, Extreme};
 pub use sensitivity::Sensitivity;
 

@@ -22,10 +22,12 @@
 
 mod reach;
 mod settle;
+mod tied;
 
 use std::collections::BTreeMap;
 
 pub use reach::Reached;
+use tied::{Family, Ties};
 
 use crate::course::Combine;
 
@@ -40,10 +42,13 @@ impl Node {
 }
 
 /// One source's part in a quantity's uncertainty, in the coherent SI unit of the quantity.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Contribution {
-    /// The source.
+    /// The source; of correlated ones the first.
     pub source: Node,
+    /// The sources besides that are correlated with it, of each pair of them the first: other lines through the same
+    /// points.
+    pub with: Vec<Node>,
     /// The sensitivity coefficient, in SI.
     pub sensitivity: f64,
     /// |c·a|, under `standard` |c|·s.
@@ -100,6 +105,15 @@ impl Totals {
     }
 }
 
+/// Two correlated variables.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Correlated {
+    /// Both of them.
+    pub variables: [Node; 2],
+    /// The independent variables of size one that they stand on: the first alone on the first, the second on both.
+    pub stand_on: [Node; 2],
+}
+
 /// An edge of the tape, or an entry of a list of sensitivities.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Entry {
@@ -120,6 +134,8 @@ pub struct Propagation {
     uncertain: Vec<bool>,
     /// Of each node: do it and the next one stand for two correlated variables?
     pair_with_next: Vec<bool>,
+    /// Which pairs are correlated with other pairs.
+    ties: Ties,
     totals: Vec<Option<Totals>>,
 }
 
@@ -138,13 +154,22 @@ impl Propagation {
     /// Two variables of which the errors are correlated: standard deviations and correlation
     /// coefficient, in SI. They stand on two independent ones, which every way of combining takes
     /// together, as √(cᵀVc): a slope and its intercept make one contribution.
-    pub fn correlated(&mut self, deviations: [f64; 2], correlation: f64) -> [Node; 2] {
+    pub fn correlated(&mut self, deviations: [f64; 2], correlation: f64) -> Correlated {
         let first = self.source(1.0, 1.0);
         let second = self.source(1.0, 1.0);
         self.pair_with_next[first.index()] = true;
         let [a, b] = deviations;
         let rest = libm::sqrt(((1.0 - correlation) * (1.0 + correlation)).max(0.0));
-        [self.quantity([(first, a)]), self.quantity([(first, b * correlation), (second, b * rest)])]
+        let variables = [self.quantity([(first, a)]), self.quantity([(first, b * correlation), (second, b * rest)])];
+        Correlated { variables, stand_on: [first, second] }
+    }
+
+    /// Ties two pairs of correlated variables together, each the two independent ones that [`Propagation::correlated`]
+    /// stood them on, `earlier` being made before `later`: a slope and an intercept, and those of another line through
+    /// the same points. `correlations` are those of each variable of `later` with each of `earlier`. All that stand
+    /// tied together make one contribution, √(cᵀVc).
+    pub fn tie(&mut self, earlier: [Node; 2], later: [Node; 2], correlations: [[f64; 2]; 2]) {
+        self.ties.tie(earlier, later, correlations);
     }
 
     /// A quantity with its partial derivatives by its distinct operands, each of them a node already.
@@ -188,7 +213,7 @@ impl Propagation {
         let mut steps = steps;
         let found = self.sweep(of, &mut steps)?;
         let whole = whole(&found);
-        let mut all: Vec<_> = found.into_iter().map(|(n, c, part)| self.contribution(n, c, part, whole)).collect();
+        let mut all: Vec<_> = found.into_iter().map(|swept| self.contribution(swept, whole)).collect();
         all.sort_by(|a, b| b.contribution.total_cmp(&a.contribution));
         Some(all)
     }
@@ -203,14 +228,38 @@ impl Propagation {
     /// ones are one.
     fn sweep(&self, of: Node, steps: &mut usize) -> Option<Vec<Swept>> {
         let found = self.swept([(of, [1.0])], steps)?;
-        let variables = found.chunk_by(|(source, _), (next, _)| self.are_pair(*source, *next));
-        Some(variables.filter_map(|variable| self.together(variable)).collect())
+        let sources = found.into_iter().map(|(source, [sensitivity])| (source, sensitivity));
+        let (tied, free): (Vec<_>, Vec<_>) = sources.partition(|(source, _)| self.ties.hold(*source));
+        let variables = free.chunk_by(|(source, _), (next, _)| self.are_pair(*source, *next));
+        let mut all: Vec<_> = variables.filter_map(|variable| self.together(variable)).collect();
+        if !tied.is_empty() {
+            all.extend(self.ties.families(&tied).filter_map(|family| self.of_family(&family)));
+            all.sort_by_key(|swept| swept.source);
+        }
+        Some(all)
     }
 
-    /// A variable, or two correlated ones: the first of them, the sensitivity to both, and what they bring in.
-    fn together(&self, variable: &[(Node, [f64; 1])]) -> Option<Swept> {
-        let parts = variable.iter().map(|&(n, [c])| (n, c, self.own[n.index()].scaled(c)));
-        parts.reduce(|(node, c, own), (_, next, part)| (node, libm::hypot(c, next), own.with_pair(part)))
+    /// A variable, or two correlated ones.
+    fn together(&self, variable: &[(Node, f64)]) -> Option<Swept> {
+        let parts = variable.iter().map(|&(source, c)| Swept {
+            source,
+            with: Vec::new(),
+            sensitivity: c,
+            part: self.own[source.index()].scaled(c),
+        });
+        parts.reduce(|one, next| Swept {
+            sensitivity: libm::hypot(one.sensitivity, next.sensitivity),
+            part: one.part.with_pair(next.part),
+            ..one
+        })
+    }
+
+    /// Pairs that are correlated with one another.
+    fn of_family(&self, family: &Family) -> Option<Swept> {
+        let pairs = family.members.chunk_by(|(source, _), (next, _)| self.are_pair(*source, *next));
+        let mut firsts = pairs.filter_map(|pair| pair.first()).map(|(source, _)| *source);
+        let source = firsts.next()?;
+        Some(Swept { source, with: firsts.collect(), sensitivity: family.deviation(), part: family.totals() })
     }
 
     /// What weighted sums of quantities rest on: of every source its sensitivity in each of `K` sums, in the
@@ -247,14 +296,16 @@ impl Propagation {
         self.pair_with_next[first.index()] && second.index() == first.index() + 1
     }
 
-    fn contribution(&self, source: Node, sensitivity: f64, part: Totals, whole: Totals) -> Contribution {
+    fn contribution(&self, swept: Swept, whole: Totals) -> Contribution {
+        let Swept { source, with, sensitivity, part } = swept;
         let (share, of) = match self.combine {
             Combine::Sum => (part.limits, whole.limits),
             Combine::Quadrature => (part.squares, whole.squares),
             Combine::Standard => (part.variance, whole.variance),
         };
         let contribution = part.combined(self.combine);
-        Contribution { source, sensitivity, contribution, share: if of > 0.0 { share / of } else { 0.0 } }
+        let share = if of > 0.0 { share / of } else { 0.0 };
+        Contribution { source, with, sensitivity, contribution, share }
     }
 
     fn push(&mut self, own: Totals, uncertain: bool) -> Node {
@@ -273,11 +324,16 @@ impl Propagation {
     }
 }
 
-/// A source, its sensitivity, and what it brings in with it.
-type Swept = (Node, f64, Totals);
+/// A source with its sensitivity and what it brings in; of correlated ones the first, with the others.
+struct Swept {
+    source: Node,
+    with: Vec<Node>,
+    sensitivity: f64,
+    part: Totals,
+}
 
 fn whole(found: &[Swept]) -> Totals {
-    found.iter().fold(Totals::default(), |sum, (_, _, part)| sum.plus(*part))
+    found.iter().fold(Totals::default(), |sum, swept| sum.plus(swept.part))
 }
 
 fn add<const K: usize>(waiting: &mut BTreeMap<Node, [f64; K]>, node: Node, more: [f64; K]) {
@@ -308,7 +364,7 @@ mod tests {
     fn a_slope_and_its_intercept_make_one_contribution() {
         let mut tape = Propagation::new(Combine::Sum);
         let r = tape.source(0.5, 0.5);
-        let [slope, intercept] = tape.correlated([0.3, 0.4], -0.9);
+        let [slope, intercept] = tape.correlated([0.3, 0.4], -0.9).variables;
         let y = tape.quantity([(slope, 2.0), (intercept, 1.0), (r, 1.0)]);
         let variance = 0.36 + 0.16 - 2.0 * 0.9 * 0.6 * 0.4;
         tape.settle();
@@ -318,6 +374,30 @@ mod tests {
         );
         assert!((tape.combined(y).unwrap() - (0.5 + libm::sqrt(variance))).abs() < 1e-12);
         assert_eq!(tape.contributions(y, 100).unwrap().len(), 2);
+    }
+
+    #[test]
+    fn two_lines_through_the_same_points_make_one_contribution() {
+        let mut tape = Propagation::new(Combine::Sum);
+        let r = tape.source(0.5, 0.5);
+        let free = tape.correlated([0.3, 0.4], -0.9);
+        let origin = tape.correlated([0.2, 0.0], 0.0);
+        let alone = tape.correlated([0.1, 0.1], 0.5);
+        tape.tie(free.stand_on, origin.stand_on, [[0.6, 0.7], [0.0, 0.0]]);
+        let [[slope, intercept], [flat, _], [other, _]] = [free, origin, alone].map(|pair| pair.variables);
+        let y = tape.quantity([(slope, 1.0), (intercept, 2.0), (flat, -1.5), (other, 1.0), (r, 1.0)]);
+        let height = tape.quantity([(slope, 1.0), (intercept, 2.0)]);
+        // The intercept stands on the first variable with −0.9·0.4 and on the second with √(1 − 0.81)·0.4.
+        let (c, d, e) = (0.3 - 2.0 * 0.36, 2.0 * 0.4 * libm::sqrt(0.19), -1.5 * 0.2);
+        let together = libm::sqrt(c * c + d * d + e * e + 2.0 * e * (0.6 * c + 0.7 * d));
+        tape.settle();
+        assert!((tape.combined(y).unwrap() - (0.5 + 0.1 + together)).abs() < 1e-15);
+        assert!((tape.combined(height).unwrap() - libm::hypot(c, d)).abs() < 1e-15);
+        let all = tape.contributions(y, 100).unwrap();
+        let [free, origin] = [free, origin].map(|pair| pair.stand_on[0]);
+        let of_lines = all.iter().find(|c| c.source == free).unwrap();
+        assert_eq!((all.len(), &of_lines.with[..]), (3, &[origin][..]));
+        assert!((of_lines.contribution - together).abs() < 1e-15);
     }
 
     fn near(a: Totals, b: Totals) -> bool {
@@ -401,9 +481,14 @@ mod tests {
         ) {
             let mut tape = Propagation::new(Combine::Sum);
             let mut nodes = vec![tape.source(0.1, 0.05), tape.source(0.2, 0.1)];
+            let mut before = None;
             for (kind, picks) in steps {
                 let node = if kind == 4 {
-                    let [slope, intercept] = tape.correlated([0.1, 0.2], 0.25 * f64::from(picks[0].1).clamp(-3.0, 3.0));
+                    let pair = tape.correlated([0.1, 0.2], 0.25 * f64::from(picks[0].1).clamp(-3.0, 3.0));
+                    if let Some(before) = before.replace(pair.stand_on).filter(|_| picks.len() > 1) {
+                        tape.tie(before, pair.stand_on, [[0.3, 0.1], [-0.2, 0.25]]);
+                    }
+                    let [slope, intercept] = pair.variables;
                     nodes.push(slope);
                     intercept
                 } else if kind == 0 {

@@ -149,7 +149,7 @@ mod tests {
         let mut tape = Propagation::new(Combine::Standard);
         let q = tape.source(0.3, 0.2);
         let made: Vec<_> = amounts.iter().map(|&(a, c)| [tape.source(a, a), tape.source(c, c)]).collect();
-        let [slope, intercept] = tape.correlated([0.2, 0.3], -0.8);
+        let [slope, intercept] = tape.correlated([0.2, 0.3], -0.8).variables;
         let mean = tape.quantity(made.iter().map(|row| (row[0], 1.0 / count(amounts.len()))));
         let mut sum = tape.quantity([(q, 0.0)]);
         let row = |(&[y, x], &(a, c)): (&[Node; 2], &(f64, f64))| {

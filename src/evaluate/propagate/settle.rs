@@ -143,13 +143,18 @@ impl Pass<'_> {
     fn sum(&self, entries: &[Entry]) -> Totals {
         let part = |entry: &Entry| self.named[entry.node.index()].scaled(entry.coefficient);
         let mut sum = Totals::default();
+        let mut tied = Vec::new();
         let mut entries = entries.iter().peekable();
         while let Some(entry) = entries.next() {
+            if self.tape.ties.hold(entry.node) {
+                tied.push((entry.node, entry.coefficient));
+                continue;
+            }
             let pair = self.tape.pair_with_next[entry.node.index()];
             let second = entries.next_if(|next| pair && next.node.index() == entry.node.index() + 1);
             sum = sum.plus(second.map_or(part(entry), |second| part(entry).with_pair(part(second))));
         }
-        sum
+        self.tape.ties.families(&tied).fold(sum, |sum, family| sum.plus(family.totals()))
     }
 
     /// The total of `factor` × block + patch: the block's, corrected where the patch meets it.

@@ -265,7 +265,7 @@ fn sources<'r>(sheet: &'r Sheet, quantity: &Quantity) -> Option<Vec<SourceRow<'r
 }
 
 fn source<'r>(sheet: &'r Sheet, quantity: &Quantity, contribution: &Contribution) -> Option<SourceRow<'r>> {
-    let cause = sheet.cause(contribution.source)?;
+    let cause = sheet.cause_of(contribution)?;
     let (here, there) = (quantity.unit.factor(), cause.unit.factor());
     Some(SourceRow {
         of: cause.of.words(),

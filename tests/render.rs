@@ -330,6 +330,27 @@ fn headings_of_a_page_have_anchors_of_their_own() {
 }
 
 #[test]
+fn no_anchor_of_ours_is_one_of_the_authors() {
+    let source = "# A {#graph.1.title}\n\n## B {#rationale-1}\n\n## C {#unsettled-3}\n\n~{L = 3 cm; readng 1 mm \"x\"}\n\n\
+                  | ~{x [cm]; ± 0.1 cm \"rule\"} | ~{y [N]; ± 0.1 N \"scale\"} |\n|--|--|\n| 1.0 | 2.0 |\n| 2.0 | 4.1 |\n| 3.0 | 5.9 |\n\n\
+                  ~{graph y against x; line}\n";
+    for options in [Options::default(), Options { fragment: true, ..Options::default() }] {
+        let page = page(source, &options).unwrap();
+        let mut ids: Vec<&str> = page.split(" id=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+        for named in ["graph.1.title", "graph..1.title", "rationale-1", "rationale--1", "unsettled-3"] {
+            assert!(ids.contains(&named), "{named} is not among {ids:?}");
+        }
+        let all = ids.len();
+        ids.sort_unstable();
+        ids.dedup();
+        assert_eq!(ids.len(), all, "{ids:?}");
+        let mut asked =
+            ["aria-labelledby=\"", "aria-describedby=\""].into_iter().flat_map(|name| page.split(name).skip(1));
+        assert!(asked.all(|rest| rest.split('"').next().unwrap().split(' ').all(|id| ids.contains(&id))));
+    }
+}
+
+#[test]
 fn a_page_has_a_title_and_a_language() {
     let front = "---\ntitle: \"Wax <1>\"\nlang: de\nauthor: [A. B., C. D.]\ndate: 3 May\n---\n\nText\n";
     let out = page(front, &Options::default()).unwrap();

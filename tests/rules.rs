@@ -282,3 +282,49 @@ proptest! {
         }
     }
 }
+
+fn messages(source: &str, rule: &str) -> Vec<String> {
+    findings(source).into_iter().filter(|found| found.rule == rule).map(|found| found.message).collect()
+}
+
+const LENGTHS: &str = "~{a = 4.10 cm; reading 0.05 cm \"edge\"}, ~{b = 4.15 cm; reading 0.05 cm \"edge\"}, \
+                       ~{F = 2.40 N; reading 0.05 N \"trembling\"}, ~{t = 1.32 s; reaction 0.20 s \"by hand\"}";
+
+#[test]
+fn a_doubtful_divisor_is_told_in_the_units_of_its_author() {
+    let told = |formula: &str| messages(&format!("{LENGTHS}: ~{{k = {formula}}}.\n"), "doubtful-divisor").concat();
+    assert!(told("F / (b - a)").contains("(0.05 ± 0.1 cm)"), "{}", told("F / (b - a)"));
+    assert!(told("F / ((b - a) / t)").contains("cm/s)"), "{}", told("F / ((b - a) / t)"));
+    assert!(told("F / (t * (b - a) / b)").contains(" s)"), "{}", told("F / (t * (b - a) / b)"));
+    assert!(told("F / abs(b - a)").contains("in SI units)"), "{}", told("F / abs(b - a)"));
+    let warmed = "~{T_1 = 20.1 degC; reading 0.1 degC \"scale\"}, ~{T_2 = 20.2 degC; reading 0.1 degC \"scale\"}, \
+                  ~{Q = 12 J; ± 1 J \"meter\"}: ~{C = Q / (T_2 - T_1)}.\n";
+    assert!(messages(warmed, "doubtful-divisor").concat().contains("(0.1 ± 0.2 K)"));
+}
+
+#[test]
+fn units_that_differ_are_told_as_their_author_typed_them() {
+    let told = |item: &str| messages(&format!("{LENGTHS}: ~{{{item}}}.\n"), "units-differ").concat();
+    for (item, said) in [
+        ("v = a + t", "a quantity in cm is added to a quantity in s,"),
+        ("v = a/t - F", "a quantity in N is taken from a quantity in cm/s,"),
+        ("v = a * b in cm", "is for a quantity in cm, but the result is in m^2"),
+        ("v = a in mm; stated 41 ms", "stated figure is in ms, but what was computed is in mm"),
+        ("v = 12.0 mm; reading 2 ms \"edge\"", "this uncertainty is in ms, but its value is in mm"),
+        ("a against 3 min", "a quantity in cm is compared with a quantity in min,"),
+        ("a against t", "a quantity in cm is compared with a quantity in s,"),
+        ("v = sqrt(F*a) + t", "a quantity in s,"),
+    ] {
+        assert!(told(item).contains(said), "{item}: {}", told(item));
+    }
+}
+
+#[test]
+fn millibarns_are_doubted_beside_pressures_alone() {
+    let times = |source: &str| messages(source, "doubtful-unit").len();
+    assert_eq!(times("~{p = 1013 mb; reading 1 mb \"needle\"}\n"), 1);
+    assert_eq!(times("~{q \"barometer\" = 1013 mb; reading 1 mb \"needle\"}\n"), 1);
+    assert_eq!(times("~{q = 1013 mb; reading 1 mb \"needle\"}, ~{r = 2.1 kPa; reading 0.1 kPa \"needle\"}\n"), 1);
+    assert_eq!(times("~{sigma \"cross-section\" = 66 mb; ± 2 mb \"fit\"}\n"), 0);
+    assert_eq!(times("~{p = 1013 mbar; reading 1 mbar \"needle\"}\n"), 0);
+}

@@ -24,6 +24,7 @@ mod sentence;
 mod silence;
 mod times;
 mod trial;
+mod typed;
 mod uses;
 mod words;
 

@@ -94,6 +94,19 @@ pub(super) fn quantity_in(dimension: Dimension) -> String {
     if dimension.is_none() { measured_in(dimension) } else { format!("a quantity {}", measured_in(dimension)) }
 }
 
+/// The same of something in a unit.
+pub(super) fn quantity_in_unit(unit: &Unit) -> String {
+    if unit.dimension.is_none() { measured_in_unit(unit) } else { format!("a quantity {}", measured_in_unit(unit)) }
+}
+
+/// What something in a unit is: `in cm/s`, `a pure number`.
+pub(super) fn measured_in_unit(unit: &Unit) -> String {
+    match spelling(&unit.shown) {
+        _ if unit.dimension.is_none() => measured_in(unit.dimension),
+        typed => format!("in {typed}"),
+    }
+}
+
 /// What something of a dimension is: `in m/s`, `a pure number`.
 pub(super) fn measured_in(dimension: Dimension) -> String {
     if dimension.is_none() {

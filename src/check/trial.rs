@@ -108,7 +108,7 @@ impl Trial<'_> {
 }
 
 /// Of each step the steps that give its arguments; `None` where the formula is not whole.
-fn given(steps: &[Spanned<Step>]) -> Option<Vec<Vec<usize>>> {
+pub(super) fn given(steps: &[Spanned<Step>]) -> Option<Vec<Vec<usize>>> {
     let mut stack: Vec<usize> = Vec::new();
     let mut given = Vec::with_capacity(steps.len());
     for (number, step) in steps.iter().enumerate() {

@@ -1,16 +1,22 @@
 //! Addresses of pictures in Markdown: of a file beside the text, or with the picture in them.
 
-/// The address of a file in the folder of the text. What is neither letter nor digit nor harmless is written in
-/// percents (RFC 3986, 2.1).
-pub(super) fn of_file(name: &str) -> String {
-    let mut out = String::with_capacity(name.len());
-    for c in name.chars() {
-        match c {
-            c if c.is_alphanumeric() || matches!(c, '-' | '.' | '_' | '~') => out.push(c),
-            c => c.encode_utf8(&mut [0; 4]).bytes().for_each(|byte| out.push_str(&format!("%{byte:02X}"))),
+/// A text as a part of an address: all that is neither an unreserved character (RFC 3986, 2.3) nor `kept` besides is
+/// written in percents, byte by byte (2.1).
+pub fn percent_encoded(text: &str, kept: impl Fn(char) -> bool) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        if c.is_ascii_alphanumeric() || matches!(c, '-' | '.' | '_' | '~') || kept(c) {
+            out.push(c);
+        } else {
+            c.encode_utf8(&mut [0; 4]).bytes().for_each(|byte| out.push_str(&format!("%{byte:02X}")));
         }
     }
     out
+}
+
+/// The address of a file in the folder of the text. Letters of all alphabets stay readable.
+pub(super) fn of_file(name: &str) -> String {
+    percent_encoded(name, char::is_alphanumeric)
 }
 
 /// The address that holds a picture (RFC 2397).

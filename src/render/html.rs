@@ -6,7 +6,7 @@ use std::iter::Peekable;
 
 use pulldown_cmark::{CowStr, Event, OffsetIter, Parser, Tag, TagEnd};
 
-use super::anchor::Anchors;
+use super::anchor::{Anchors, Ours};
 use super::column::{Address, Blank};
 use super::piece::{Group, Piece, Row, Table};
 use super::plan::{Block, Plan};
@@ -31,11 +31,13 @@ pub(super) struct Body {
 pub(super) fn write(plan: &Plan<'_>, options: &Options) -> Body {
     let document = plan.view.document;
     let masked = document.masked.get(document.start..).unwrap_or("");
+    let anchors = Anchors::of(masked);
     let mut writer = Writer {
         plan,
         math: options.math.or(Math::Mathml),
         filter: options.safe.then(Filter::default),
-        anchors: (!options.fragment).then(|| Anchors::of(masked)),
+        ours: anchors.ours(),
+        anchors: (!options.fragment).then_some(anchors),
         events: Parser::new_ext(masked, crate::locate::options()).into_offset_iter(),
         blocks: plan.blocks().collect::<VecDeque<_>>().into_iter().peekable(),
         ready: VecDeque::new(),
@@ -66,6 +68,7 @@ struct Writer<'p, 'r> {
     filter: Option<Filter>,
     /// Of a page's headings.
     anchors: Option<Anchors>,
+    ours: Ours,
     events: OffsetIter<'r, pulldown_cmark::DefaultBrokenLinkCallback>,
     blocks: Peekable<std::collections::vec_deque::IntoIter<Block>>,
     ready: VecDeque<Event<'r>>,
@@ -302,7 +305,7 @@ impl<'r> Writer<'_, 'r> {
     /// The item's own source; what is wrong with it is said beneath the block.
     fn broken(&self, item: usize, place: &Place<'_>) -> String {
         let (content, rest) = code::content(self.plan.view.document, place);
-        let note = self.plan.error(item).map(|_| format!(" aria-describedby=\"unsettled-{}\"", item + 1));
+        let note = self.plan.error(item).map(|_| format!(" aria-describedby=\"{}{}\"", self.ours.unsettled, item + 1));
         format!("<code class=\"unsettled\"{}>{}</code>{}", note.unwrap_or_default(), escaped(&content), escaped(rest))
     }
 
@@ -315,11 +318,11 @@ impl<'r> Writer<'_, 'r> {
             self.notes(&wrong);
             for graph in self.plan.graphs(&block) {
                 self.tables += 1;
-                self.html(graph_html(&graph, self.tables, self.math));
+                self.html(graph_html(&graph, self.tables, &self.ours, self.math));
             }
             for table in self.plan.tables(&block) {
                 self.tables += 1;
-                self.html(table_html(&table, self.tables, self.math));
+                self.html(table_html(&table, self.tables, &self.ours, self.math));
             }
         }
     }
@@ -340,7 +343,8 @@ impl<'r> Writer<'_, 'r> {
         let start = source.as_deref().and_then(|source| source.split_whitespace().next());
         let start = start.map(|start| format!("<code>{}</code>: ", escaped(start))).unwrap_or_default();
         let help = if finding.help.is_empty() { String::new() } else { format!("; {}", spoken(&finding.help)) };
-        format!("<li id=\"unsettled-{}\">{start}{}{help}.</li>\n", item + 1, spoken(&finding.message))
+        let (unsettled, number) = (&self.ours.unsettled, item + 1);
+        format!("<li id=\"{unsettled}{number}\">{start}{}{help}.</li>\n", spoken(&finding.message))
     }
 
     fn html(&mut self, html: String) {
@@ -370,24 +374,24 @@ fn spoken(message: &str) -> String {
 }
 
 /// The picture, its caption, and its data for those who want numbers.
-fn graph_html(graph: &graph::Shown, number: usize, math: Math) -> String {
+fn graph_html(graph: &graph::Shown, number: usize, ours: &Ours, math: Math) -> String {
     let heading = graph.heading.as_ref().map(|heading| format!("<strong>{}</strong>", escaped(heading)));
     let caption = Some(pieces_html(&graph.caption, math)).filter(|caption| !caption.is_empty());
     let caption = heading.into_iter().chain(caption).collect::<Vec<_>>().join(" ");
     let caption = if caption.is_empty() { caption } else { format!("<figcaption>{caption}</figcaption>\n") };
     format!(
         "<figure class=\"graph\">\n{}{caption}<details>\n<summary>{}</summary>\n{}</details>\n</figure>\n",
-        graph.svg(graph::Ground::Page),
+        graph.svg(graph::Ground::Page { ids: &ours.graph }),
         escaped(&graph.data.caption),
-        table_html(&graph.data, number, math)
+        table_html(&graph.data, number, ours, math)
     )
 }
 
-fn table_html(table: &Table, number: usize, math: Math) -> String {
-    let caption = escaped(&table.caption);
+fn table_html(table: &Table, number: usize, ours: &Ours, math: Math) -> String {
+    let (caption, id) = (escaped(&table.caption), format!("{}{number}", ours.rationale));
     let mut out = format!(
-        "<div class=\"rationale scroll\" role=\"group\" aria-labelledby=\"rationale-{number}\" tabindex=\"0\">\n<table>\n\
-         <caption id=\"rationale-{number}\">{caption}</caption>\n<thead>\n<tr>"
+        "<div class=\"rationale scroll\" role=\"group\" aria-labelledby=\"{id}\" tabindex=\"0\">\n<table>\n\
+         <caption id=\"{id}\">{caption}</caption>\n<thead>\n<tr>"
     );
     for column in &table.columns {
         let class = if column.numeric { " class=\"number\"" } else { "" };

@@ -30,6 +30,7 @@ mod summary;
 mod unit;
 pub mod words;
 
+pub use address::percent_encoded;
 pub use page::TemplateError;
 
 use crate::check::Finding;

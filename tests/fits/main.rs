@@ -42,3 +42,7 @@ fn scattered(fewest: usize) -> impl Strategy<Value = Vec<Point>> {
 fn assert_near(ours: f64, theirs: f64, tolerance: f64, what: &str) {
     assert!((ours - theirs).abs() <= tolerance, "{what}: {ours} against {theirs}, off by {:e}", ours - theirs);
 }
+
+fn square(x: f64) -> f64 {
+    x * x
+}

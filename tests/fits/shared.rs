@@ -12,6 +12,7 @@ use meniscus::report;
 use proptest::prelude::*;
 
 use crate::reports::{Random, course, figures};
+use crate::square;
 
 /// Formulas of a result column `z`, beside readings `x` and `y` and a quantity `q`, and columns between.
 const FORMULAS: [(&str, &str); 9] = [
@@ -85,12 +86,12 @@ fn by_definition(sheet: &Sheet, method: Method) -> Option<[f64; 3]> {
     }
     let own = line.uncertainty.unwrap();
     let fitted = [
-        own.slope.powi(2),
-        own.intercept.powi(2),
-        own.slope.powi(2) + 9.0 * own.intercept.powi(2) + 6.0 * own.covariance(),
+        square(own.slope),
+        square(own.intercept),
+        square(own.slope) + 9.0 * square(own.intercept) + 6.0 * own.covariance(),
     ];
     let of = |weigh: fn(&[f64; 2]) -> f64, fitted: f64| {
-        (moved.values().map(|m| weigh(m).powi(2)).sum::<f64>() + fitted).sqrt()
+        (moved.values().map(|m| square(weigh(m))).sum::<f64>() + fitted).sqrt()
     };
     Some([of(|m| m[0], fitted[0]), of(|m| m[1], fitted[1]), of(|m| m[0] + 3.0 * m[1], fitted[2])])
 }

@@ -4,8 +4,8 @@
 use meniscus::course::{Combine, Fit};
 use meniscus::report;
 
-use crate::assert_near;
 use crate::reports::{Random, course, figures};
+use crate::{assert_near, square};
 
 /// `t` is `2·x + 3`, `u` is `x²`, and one row lacks its `v`.
 fn source(random: &mut Random, results: &str) -> (String, Vec<[f64; 2]>) {
@@ -31,7 +31,7 @@ const RESULTS: &str = "~{m = slope(y against x)} ~{c = intercept(y against x)} ~
 fn by_y(x: &[f64]) -> ([Vec<f64>; 2], Vec<f64>) {
     let n = x.iter().map(|_| 1.0).sum::<f64>();
     let mean = x.iter().sum::<f64>() / n;
-    let spread: f64 = x.iter().map(|x| (x - mean).powi(2)).sum();
+    let spread: f64 = x.iter().map(|x| square(x - mean)).sum();
     let slope: Vec<_> = x.iter().map(|x| (x - mean) / spread).collect();
     let intercept = slope.iter().map(|slope| 1.0 / n - mean * slope).collect();
     let squares: f64 = x.iter().map(|x| x * x).sum();

@@ -3,8 +3,10 @@
 use crate::check::desk::Desk;
 use crate::check::say;
 use crate::check::trial::Trial;
+use crate::check::typed;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::parse::ast::{Binary, Step};
+use crate::quantity::Unit;
 
 pub(super) static RULE: Rule = Rule {
     name: "doubtful-divisor",
@@ -28,14 +30,27 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for trial in desk.trials() {
         for divisor in doubtful(trial) {
             let span = trial.span(divisor);
-            let (value, spread) = (say::number(trial.values[divisor]), say::number(trial.spread[divisor]));
             let message = format!(
-                "{} may be zero within its uncertainty ({value} ± {spread} in SI units), and a quotient by it may be anything",
-                say::quoted(desk.text(span))
+                "{} may be zero within its uncertainty ({}), and a quotient by it may be anything",
+                say::quoted(desk.text(span)),
+                figures(desk, trial, divisor)
             );
             let help = "measure it better (of a difference, take readings that lie farther apart), or use a formula that does not divide by it";
             found.push(RULE.at(span, message, help));
         }
+    }
+}
+
+/// What a step comes to, in the author's own units where they are plain.
+fn figures(desk: &Desk<'_>, trial: &Trial<'_>, step: usize) -> String {
+    let units = typed::of_steps(desk, trial.steps.iter().map(|step| &step.value), &trial.given);
+    let (value, spread) = (trial.values[step], trial.spread[step]);
+    let in_unit = |factor: f64| format!("{} ± {}", say::number(value / factor), say::number(spread / factor));
+    match units.get(step).cloned().flatten() {
+        // Only a difference of temperatures divides in their own unit.
+        Some(unit) if unit.zero.is_some() => say::with_unit(&in_unit(1.0), &Unit::coherent(unit.dimension)),
+        Some(unit) => say::with_unit(&in_unit(unit.factor()), &unit),
+        None => format!("{} in SI units", in_unit(1.0)),
     }
 }
 

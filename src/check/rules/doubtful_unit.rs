@@ -1,10 +1,14 @@
 //! `doubtful-unit`: a unit that can be read, but hardly means what it says.
 
+use std::cell::LazyCell;
+
 use crate::check::desk::{Desk, clauses};
 use crate::check::say;
+use crate::check::typed::amounts;
 use crate::check::words;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
-use crate::parse::ast::{Amount, AmountStep, Clause, Head, Item};
+use crate::parse::ast::{AmountStep, Clause, Head, Item};
+use crate::quantity::Dimension;
 use crate::quantity::unit::Spelling;
 use crate::span::Spanned;
 
@@ -14,7 +18,7 @@ pub(super) static RULE: Rule = Rule {
     severity: Severity::Advice,
     page: &Page {
         does: "Points at a unit that means something else than its author most likely believes: `m/s^-2`, which is metres times \
-               seconds squared; `ms^-1`, which is per millisecond; a temperature in `C`, which is the coulomb; a time in `S`; `gr`, which is the grain.",
+               seconds squared; `ms^-1`, which is per millisecond; a temperature in `C`, which is the coulomb; a time in `S`; a pressure in `mb`, which is the millibarn; `gr`, which is the grain.",
         why: "Such a unit is read without complaint, and every result that uses it is off by powers of ten or of another kind.",
         wrong: "The marble reaches ~{v = 1.27 ms^-1; instrument 0.02 ms^-1 \"light gate\"} at the end.\n",
         right: "The marble reaches ~{v = 1.27 m/s; instrument 0.02 m/s \"light gate\"} at the end.\n",
@@ -41,10 +45,16 @@ const WARMTH: [&str; 10] = [
 /// Words of a time.
 const TIME: [&str; 6] = ["time", "times", "period", "swing", "swings", "stopwatch"];
 
+/// Words of a pressure.
+const PRESSURE: [&str; 6] = ["pressure", "pressures", "barometer", "barometric", "manometer", "atmospheric"];
+
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let pressures = LazyCell::new(|| measures_pressures(desk));
     for (_, item) in desk.spelt_items() {
         let Some(unit) = unit_of(item) else { continue };
-        let Some((says, right)) = doubt(&unit.value, item) else { continue };
+        let meant =
+            doubt(&unit.value, item).or_else(|| millibarn(&unit.value).filter(|_| is_pressure(item) || *pressures));
+        let Some((says, right)) = meant else { continue };
         let message = format!("{} {says}", say::quoted(desk.text(unit.span)));
         let finding = RULE.at(unit.span, message, format!("write `{right}` if that is what you mean"));
         let alike = amounts(item).flat_map(|amount| &amount.steps).filter_map(|step| match step {
@@ -55,20 +65,6 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         let places = [unit.span].into_iter().chain(alike);
         found.push(places.fold(finding, |finding, place| finding.suggest(place, right.as_str())));
     }
-}
-
-/// The amounts of a reading's sources.
-fn amounts(item: &Item) -> impl Iterator<Item = &Amount> {
-    let typed = match item {
-        Item::Reading(reading) => reading.total.as_ref().map(|total| &total.value.amount),
-        _ => None,
-    };
-    let in_clauses = clauses(item).iter().filter_map(|clause| match &clause.value {
-        Clause::Source { amount, .. } => amount.as_ref().map(|amount| &amount.value),
-        Clause::Total(total) => Some(&total.amount),
-        _ => None,
-    });
-    typed.into_iter().chain(in_clauses)
 }
 
 fn unit_of(item: &Item) -> Option<&Spanned<Spelling>> {
@@ -111,6 +107,22 @@ fn doubt(unit: &Spelling, item: &Item) -> Option<(&'static str, String)> {
         }
         _ => None,
     }
+}
+
+/// `mb` is common for the millibar, and in the SI's rules the millibarn.
+fn millibarn(unit: &Spelling) -> Option<(&'static str, String)> {
+    (unit.alone() == Some("mb")).then(|| ("is the millibarn, an area, but this is a pressure", "mbar".into()))
+}
+
+fn is_pressure(item: &Item) -> bool {
+    is_of(item, &["p", "P"], &PRESSURE)
+}
+
+/// Is anything in the report given in a unit of pressure?
+fn measures_pressures(desk: &Desk<'_>) -> bool {
+    // The pascal: kg/(m*s^2).
+    let pascal = Dimension::new([-1, 1, -2, 0, 0, 0, 0]);
+    desk.context.sheet.quantities.iter().any(|quantity| quantity.unit.dimension == pascal)
 }
 
 fn is_warmth(item: &Item) -> bool {

@@ -3,9 +3,11 @@
 use crate::check::bare;
 use crate::check::desk::Desk;
 use crate::check::say;
+use crate::check::typed;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::fault::{Doing, FaultKind};
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, Unit};
+use crate::span::Span;
 
 pub(super) static RULE: Rule = Rule {
     name: "units-differ",
@@ -34,14 +36,44 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         {
             continue;
         }
-        let (message, help) = worded(doing, left, right);
+        let (left, right) = sides(desk, fault.item, fault.span, [left, right]);
+        let (message, help) = worded(doing, &left, &right);
         found.push(RULE.at(fault.span, message, help));
     }
 }
 
-fn worded(doing: Doing, left: Dimension, right: Dimension) -> (String, String) {
-    let (a, b) = (say::quantity_in(left), say::quantity_in(right));
-    let (is_left, is_right) = (say::measured_in(left), say::measured_in(right));
+/// What does not meet, in the author's own units where the item has any of the kind.
+fn sides(desk: &Desk<'_>, item: usize, span: Span, dimensions: [Dimension; 2]) -> (Side, Side) {
+    let item = desk.item(item);
+    let joined = item.and_then(|item| typed::sides(desk, item, span)).unwrap_or_default();
+    let side = |dimension: Dimension, joined: Option<Unit>| {
+        let joined = joined.filter(|unit| unit.dimension == dimension);
+        let unit = joined.or_else(|| typed::unit_of(desk, item?, span, dimension));
+        unit.map_or_else(|| Side::of(dimension), |unit| Side::typed(&unit))
+    };
+    let ([left, right], [of_left, of_right]) = (dimensions, joined);
+    (side(left, of_left), side(right, of_right))
+}
+
+/// One of the two: `a quantity in cm`, and that it is `in cm`.
+struct Side {
+    named: String,
+    is: String,
+}
+
+impl Side {
+    fn of(dimension: Dimension) -> Self {
+        Self { named: say::quantity_in(dimension), is: say::measured_in(dimension) }
+    }
+
+    fn typed(unit: &Unit) -> Self {
+        Self { named: say::quantity_in_unit(unit), is: say::measured_in_unit(unit) }
+    }
+}
+
+fn worded(doing: Doing, left: &Side, right: &Side) -> (String, String) {
+    let (a, b) = (&left.named, &right.named);
+    let (is_left, is_right) = (&left.is, &right.is);
     let (message, help) = match doing {
         Doing::Adding => (
             format!("{a} is added to {b}, and the sum of the two is neither"),
@@ -80,13 +112,13 @@ mod tests {
 
     #[test]
     fn a_pure_number_is_called_one() {
-        let length = Dimension::new([1, 0, 0, 0, 0, 0, 0]);
+        let (length, number) = (Side::of(Dimension::new([1, 0, 0, 0, 0, 0, 0])), Side::of(Dimension::NONE));
         assert_eq!(
-            worded(Doing::Adding, length, Dimension::NONE).0,
+            worded(Doing::Adding, &length, &number).0,
             "a quantity in m is added to a pure number, and the sum of the two is neither"
         );
         assert_eq!(
-            worded(Doing::ShowingIn, Dimension::NONE, length).0,
+            worded(Doing::ShowingIn, &number, &length).0,
             "the unit behind `in` is for a pure number, but the result is in m"
         );
     }

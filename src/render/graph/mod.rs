@@ -46,9 +46,12 @@ pub(super) struct Shown {
 
 /// Where a picture goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Ground {
-    /// Into a page of HTML, whose colours and type it takes.
-    Page,
+pub(super) enum Ground<'g> {
+    /// Into a page of HTML, whose colours and type it takes; there its texts' names begin so, followed by its number.
+    Page {
+        /// As nothing else on the page is called.
+        ids: &'g str,
+    },
     /// Into a file of its own.
     File,
 }
@@ -63,12 +66,16 @@ pub(super) fn shown(view: View<'_>, graph: &Graph, number: usize) -> Option<Show
 
 impl Shown {
     /// The picture.
-    pub(super) fn svg(&self, ground: Ground) -> String {
-        let id = |part: &str| format!("graph.{}.{part}", self.number);
+    pub(super) fn svg(&self, ground: Ground<'_>) -> String {
+        let ids = match ground {
+            Ground::Page { ids } => ids,
+            Ground::File => "graph.",
+        };
+        let id = |part: &str| format!("{ids}{}.{part}", self.number);
         let (title, description) = (svg::escaped(&self.title), svg::escaped(&self.description));
         let (width, height) = (svg::number(layout::WIDTH), svg::number(self.picture.height));
         let (space, before) = match ground {
-            Ground::Page => ("", String::new()),
+            Ground::Page { .. } => ("", String::new()),
             Ground::File => (
                 " xmlns=\"http://www.w3.org/2000/svg\"",
                 format!(

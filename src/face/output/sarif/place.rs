@@ -6,6 +6,7 @@ use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 
 use super::Message;
+use crate::render::percent_encoded;
 use crate::report::Report;
 use crate::span::{Lines, Span};
 
@@ -66,18 +67,11 @@ fn encoded(path: &Path) -> String {
                 if !uri.is_empty() && !uri.ends_with('/') {
                     uri.push('/');
                 }
-                uri.extend(other.as_os_str().to_string_lossy().bytes().map(percent));
+                uri.push_str(&percent_encoded(&other.as_os_str().to_string_lossy(), |_| false));
             }
         }
     }
     uri
-}
-
-fn percent(byte: u8) -> String {
-    match byte {
-        b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' => char::from(byte).to_string(),
-        _ => format!("%{byte:02X}"),
-    }
 }
 
 /// Where a report is.

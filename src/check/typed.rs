@@ -1,0 +1,162 @@
+//! Units as the author of an item would write them: those that stand in it, and what its formula makes of them.
+
+use super::desk::{Desk, clauses};
+use super::trial;
+use crate::evaluate::Quantity;
+use crate::parse::ast::{Against, Amount, AmountStep, Binary, Clause, Formula, Item, Step, Symbol};
+use crate::quantity::unit::Spelling;
+use crate::quantity::{Dimension, Unit};
+use crate::span::Span;
+
+/// A unit of more factors than this reads no better than the coherent one.
+const MOST_FACTORS: usize = 3;
+
+/// The unit of that dimension that an item speaks of, nearest to what stands at `span`; `None` where none of its units
+/// is of that kind.
+pub(super) fn unit_of(desk: &Desk<'_>, item: &Item, span: Span, dimension: Dimension) -> Option<Unit> {
+    let fits = |unit: &Unit| unit.dimension == dimension;
+    let typed = of_item(desk, item);
+    let there = typed.iter().filter(|(place, _)| span.start <= place.start && place.end <= span.end);
+    there.chain(&typed).map(|(_, unit)| unit).find(|unit| fits(unit)).cloned()
+}
+
+/// The units of the two sides of the operator that stands at `span` in an item's formula.
+pub(super) fn sides(desk: &Desk<'_>, item: &Item, span: Span) -> Option<[Option<Unit>; 2]> {
+    let steps = &formula(item)?.steps;
+    let step = steps.iter().position(|step| step.span == span && matches!(step.value, Step::Binary(_)))?;
+    let given = trial::given(steps)?;
+    let units = of_steps(desk, steps.iter().map(|step| &step.value), &given);
+    let [left, right] = given.get(step)?[..] else { return None };
+    Some([left, right].map(|side| units.get(side).cloned().flatten()))
+}
+
+/// Of each step of a formula the unit that its author would write it in; `None` where there is none that is plain.
+pub(super) fn of_steps<'s>(
+    desk: &Desk<'_>,
+    steps: impl Iterator<Item = &'s Step>,
+    given: &[Vec<usize>],
+) -> Vec<Option<Unit>> {
+    let mut units: Vec<Option<Unit>> = Vec::with_capacity(given.len());
+    for (step, given) in steps.zip(given) {
+        let argument = |n: usize| given.get(n).and_then(|&step| units.get(step)).cloned().flatten();
+        units.push(match step {
+            Step::Number(_, None) | Step::Pi => Some(Unit::one()),
+            Step::Number(_, Some(unit)) => desk.unit(&unit.value),
+            Step::Symbol(symbol) => quantity(desk, symbol).map(|quantity| (*quantity.unit).clone()),
+            Step::Negate => argument(0),
+            Step::Binary(Binary::Add | Binary::Subtract) => {
+                argument(0).filter(|left| argument(1).is_some_and(|right| right.dimension == left.dimension))
+            }
+            Step::Binary(Binary::Multiply) => together(desk, argument(0), argument(1), false),
+            Step::Binary(Binary::Divide) => together(desk, argument(0), argument(1), true),
+            Step::Binary(Binary::Power) | Step::Call(..) => None,
+        });
+    }
+    units
+}
+
+/// A product or a quotient of units.
+fn together(desk: &Desk<'_>, one: Option<Unit>, other: Option<Unit>, over: bool) -> Option<Unit> {
+    let (one, other) = (one?, other?);
+    if other.is_one() {
+        return Some(one);
+    }
+    let mut whole = one.shown;
+    let (above, below) =
+        if over { (other.shown.under, other.shown.over) } else { (other.shown.over, other.shown.under) };
+    above.into_iter().for_each(|factor| multiply(&mut whole, factor, 1));
+    below.into_iter().for_each(|factor| multiply(&mut whole, factor, -1));
+    (whole.over.len() + whole.under.len() <= MOST_FACTORS).then(|| desk.unit(&whole)).flatten()
+}
+
+/// A factor joins others of its symbol.
+fn multiply(whole: &mut Spelling, (symbol, power): (String, i32), side: i32) {
+    let take = |factors: &mut Vec<(String, i32)>| {
+        let place = factors.iter().position(|(other, _)| *other == symbol)?;
+        Some(factors.remove(place).1)
+    };
+    let power = side * power + take(&mut whole.over).unwrap_or(0) - take(&mut whole.under).unwrap_or(0);
+    match power {
+        0 => {}
+        1.. => whole.over.push((symbol, power)),
+        _ => whole.under.push((symbol, -power)),
+    }
+}
+
+fn quantity<'r>(desk: &Desk<'r>, symbol: &Symbol) -> Option<&'r Quantity> {
+    desk.context.sheet.find(symbol).map(|(_, quantity)| quantity)
+}
+
+fn formula(item: &Item) -> Option<&Formula> {
+    match item {
+        Item::Result(derived) => Some(&derived.formula),
+        Item::Column(column) => column.formula.as_ref(),
+        _ => None,
+    }
+}
+
+/// The units that stand in an item or belong to a quantity in it, each with its place.
+fn of_item(desk: &Desk<'_>, item: &Item) -> Vec<(Span, Unit)> {
+    let mut units = Vec::new();
+    let mut typed = |span: Span, spelling: &Spelling| units.extend(desk.unit(spelling).map(|unit| (span, unit)));
+    spelt(item).for_each(|(span, spelling)| typed(span, spelling));
+    let steps = formula(item).map_or(&[][..], |formula| &formula.steps);
+    for step in steps {
+        if let Step::Number(_, Some(unit)) = &step.value {
+            typed(unit.span, &unit.value);
+        }
+    }
+    let in_formula = steps.iter().filter_map(|step| match &step.value {
+        Step::Symbol(symbol) => Some((step.span, symbol)),
+        _ => None,
+    });
+    let named = match item {
+        Item::Mention(mention) => vec![&mention.symbol],
+        Item::Comparison(comparison) => match &comparison.right {
+            Against::Symbol(right) => vec![&comparison.left, right],
+            Against::Estimate { .. } => vec![&comparison.left],
+        },
+        _ => Vec::new(),
+    };
+    let symbols = in_formula.chain(named.into_iter().map(|symbol| (symbol.span, &symbol.value)));
+    units.extend(symbols.filter_map(|(span, symbol)| Some((span, (*quantity(desk, symbol)?.unit).clone()))));
+    units
+}
+
+/// The units that are typed in an item, but for those of its formula.
+fn spelt(item: &Item) -> impl Iterator<Item = (Span, &Spelling)> {
+    let own = match item {
+        Item::Reading(reading) => reading.unit.as_ref(),
+        Item::Result(derived) => derived.unit.as_ref(),
+        Item::Column(column) => column.unit.as_ref(),
+        Item::Mention(mention) => mention.unit.as_ref(),
+        Item::Comparison(comparison) => match &comparison.right {
+            Against::Estimate { estimate, .. } => estimate.value.unit.as_ref(),
+            Against::Symbol(_) => None,
+        },
+        _ => None,
+    };
+    let stated = clauses(item).iter().filter_map(|clause| match &clause.value {
+        Clause::Stated(estimate) => estimate.unit.as_ref(),
+        _ => None,
+    });
+    let amounts = amounts(item).flat_map(|amount| &amount.steps).filter_map(|step| match step {
+        AmountStep::Unit(unit) => Some(unit),
+        _ => None,
+    });
+    own.into_iter().chain(stated).chain(amounts).map(|unit| (unit.span, &unit.value))
+}
+
+/// The amounts of a reading's sources.
+pub(super) fn amounts(item: &Item) -> impl Iterator<Item = &Amount> {
+    let typed = match item {
+        Item::Reading(reading) => reading.total.as_ref().map(|total| &total.value.amount),
+        _ => None,
+    };
+    let in_clauses = clauses(item).iter().filter_map(|clause| match &clause.value {
+        Clause::Source { amount, .. } => amount.as_ref().map(|amount| &amount.value),
+        Clause::Total(total) => Some(&total.amount),
+        _ => None,
+    });
+    typed.into_iter().chain(in_clauses)
+}

@@ -11,13 +11,33 @@ use crate::span::Span;
 /// A unit of more factors than this reads no better than the coherent one.
 const MOST_FACTORS: usize = 3;
 
-/// The unit of that dimension that an item speaks of, nearest to what stands at `span`; `None` where none of its units
-/// is of that kind.
-pub(super) fn unit_of(desk: &Desk<'_>, item: &Item, span: Span, dimension: Dimension) -> Option<Unit> {
-    let fits = |unit: &Unit| unit.dimension == dimension;
-    let typed = of_item(desk, item);
-    let there = typed.iter().filter(|(place, _)| span.start <= place.start && place.end <= span.end);
-    there.chain(&typed).map(|(_, unit)| unit).find(|unit| fits(unit)).cloned()
+/// The units that an item speaks of.
+pub(super) struct Typed {
+    /// With their places, in the order of the source.
+    placed: Vec<(Span, Unit)>,
+    /// Of each kind the first that was met.
+    kinds: Vec<Unit>,
+}
+
+impl Typed {
+    pub(super) fn of(desk: &Desk<'_>, item: &Item) -> Self {
+        let mut placed = of_item(desk, item);
+        let mut kinds: Vec<Unit> = Vec::new();
+        for (_, unit) in &placed {
+            if kinds.iter().all(|known| known.dimension != unit.dimension) {
+                kinds.push(unit.clone());
+            }
+        }
+        placed.sort_by_key(|(place, _)| *place);
+        Self { placed, kinds }
+    }
+
+    /// The unit of that dimension, within `span` where there is one; `None` where none is of that kind.
+    pub(super) fn unit(&self, span: Span, dimension: Dimension) -> Option<&Unit> {
+        let start = self.placed.partition_point(|(place, _)| place.start < span.start);
+        let there = self.placed.iter().skip(start).take_while(|(place, _)| place.end <= span.end);
+        there.map(|(_, unit)| unit).chain(&self.kinds).find(|unit| unit.dimension == dimension)
+    }
 }
 
 /// The units of the two sides of the operator that stands at `span` in an item's formula.

@@ -28,12 +28,17 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for trial in desk.trials() {
-        for divisor in doubtful(trial) {
+        let divisors = doubtful(trial);
+        if divisors.is_empty() {
+            continue;
+        }
+        let units = typed::of_steps(desk, trial.steps.iter().map(|step| &step.value), &trial.given);
+        for divisor in divisors {
             let span = trial.span(divisor);
             let message = format!(
                 "{} may be zero within its uncertainty ({}), and a quotient by it may be anything",
                 say::quoted(desk.text(span)),
-                figures(desk, trial, divisor)
+                figures(trial, divisor, units.get(divisor).and_then(Option::as_ref))
             );
             let help = "measure it better (of a difference, take readings that lie farther apart), or use a formula that does not divide by it";
             found.push(RULE.at(span, message, help));
@@ -42,14 +47,13 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 }
 
 /// What a step comes to, in the author's own units where they are plain.
-fn figures(desk: &Desk<'_>, trial: &Trial<'_>, step: usize) -> String {
-    let units = typed::of_steps(desk, trial.steps.iter().map(|step| &step.value), &trial.given);
+fn figures(trial: &Trial<'_>, step: usize, unit: Option<&Unit>) -> String {
     let (value, spread) = (trial.values[step], trial.spread[step]);
     let in_unit = |factor: f64| format!("{} ± {}", say::number(value / factor), say::number(spread / factor));
-    match units.get(step).cloned().flatten() {
+    match unit {
         // Only a difference of temperatures divides in their own unit.
         Some(unit) if unit.zero.is_some() => say::with_unit(&in_unit(1.0), &Unit::coherent(unit.dimension)),
-        Some(unit) => say::with_unit(&in_unit(unit.factor()), &unit),
+        Some(unit) => say::with_unit(&in_unit(unit.factor()), unit),
         None => format!("{} in SI units", in_unit(1.0)),
     }
 }

@@ -3,7 +3,7 @@
 use crate::check::bare;
 use crate::check::desk::Desk;
 use crate::check::say;
-use crate::check::typed;
+use crate::check::typed::{self, Typed};
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::fault::{Doing, FaultKind};
 use crate::quantity::{Dimension, Unit};
@@ -28,6 +28,8 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    // An item may have as many such faults as it has clauses.
+    let mut last: Option<(usize, Typed)> = None;
     for fault in desk.faults() {
         let FaultKind::UnitsDiffer { doing, left, right } = fault.kind else { continue };
         if super::unit_on_one_side::speaks_of(&fault.kind)
@@ -36,20 +38,27 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         {
             continue;
         }
-        let (left, right) = sides(desk, fault.item, fault.span, [left, right]);
+        let (left, right) = match desk.item(fault.item) {
+            Some(item) => {
+                let known = last.take().filter(|(number, _)| *number == fault.item);
+                let (_, typed) = last.insert(known.unwrap_or_else(|| (fault.item, Typed::of(desk, item))));
+                let joined = typed::sides(desk, item, fault.span).unwrap_or_default();
+                sides(typed, fault.span, joined, [left, right])
+            }
+            None => (Side::of(left), Side::of(right)),
+        };
         let (message, help) = worded(doing, &left, &right);
         found.push(RULE.at(fault.span, message, help));
     }
 }
 
-/// What does not meet, in the author's own units where the item has any of the kind.
-fn sides(desk: &Desk<'_>, item: usize, span: Span, dimensions: [Dimension; 2]) -> (Side, Side) {
-    let item = desk.item(item);
-    let joined = item.and_then(|item| typed::sides(desk, item, span)).unwrap_or_default();
+/// What does not meet, in the author's own units where the item has any of the kind. `joined`: the units of what an
+/// operator at that place joins.
+fn sides(typed: &Typed, span: Span, joined: [Option<Unit>; 2], dimensions: [Dimension; 2]) -> (Side, Side) {
     let side = |dimension: Dimension, joined: Option<Unit>| {
         let joined = joined.filter(|unit| unit.dimension == dimension);
-        let unit = joined.or_else(|| typed::unit_of(desk, item?, span, dimension));
-        unit.map_or_else(|| Side::of(dimension), |unit| Side::typed(&unit))
+        let unit = joined.as_ref().or_else(|| typed.unit(span, dimension));
+        unit.map_or_else(|| Side::of(dimension), Side::typed)
     };
     let ([left, right], [of_left, of_right]) = (dimensions, joined);
     (side(left, of_left), side(right, of_right))

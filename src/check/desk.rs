@@ -7,7 +7,8 @@ use super::Context;
 use super::displayed::{self, Displayed};
 use super::prose::{self, Prose};
 use super::trial::{self, Trial};
-use crate::evaluate::fault::{Fault, FaultKind};
+use super::uses;
+use crate::evaluate::fault::{Doing, Fault, FaultKind};
 use crate::evaluate::sheet::Origin;
 use crate::evaluate::{Quantity, QuantityId};
 use crate::locate::End;
@@ -29,6 +30,8 @@ pub(super) struct Desk<'r> {
     /// Found by [`super::bare`].
     pub(super) bare: OnceCell<HashSet<usize>>,
     displayed: OnceCell<Vec<Displayed<'r>>>,
+    /// Of each quantity: is it worked out of something that could not be read whole? Empty where none is.
+    shaken: OnceCell<Vec<bool>>,
 }
 
 /// What is so wrong with an item that other findings about it would only repeat it.
@@ -38,6 +41,10 @@ struct Health {
     misspelt: bool,
     /// What was worked out from it.
     unsound: bool,
+    /// A source that does not count: an instrument, an amount.
+    incomplete: bool,
+    /// Cells that do not count.
+    gaps: bool,
     /// A unit that nobody knows: amounts beside it then differ from it in kind.
     unit_unknown: bool,
     /// Whether a unit or a quantity was meant.
@@ -54,6 +61,8 @@ impl<'r> Desk<'r> {
         for fault in &context.sheet.faults {
             if let Some(of_item) = health.get_mut(fault.item) {
                 of_item.unsound |= unsettles(&fault.kind);
+                of_item.incomplete |= leaves_out(&fault.kind);
+                of_item.gaps |= matches!(fault.kind, FaultKind::NoNumberInCell);
                 of_item.unit_unknown |= matches!(fault.kind, FaultKind::UnknownUnit(_));
                 of_item.ambiguous |= matches!(fault.kind, FaultKind::UnitOrSymbol { .. });
             }
@@ -68,6 +77,7 @@ impl<'r> Desk<'r> {
             trials: OnceCell::new(),
             bare: OnceCell::new(),
             displayed: OnceCell::new(),
+            shaken: OnceCell::new(),
         }
     }
 
@@ -97,12 +107,41 @@ impl<'r> Desk<'r> {
     /// The quantities about which no other rule has said already that they cannot be relied upon.
     pub(super) fn sound(&self) -> impl Iterator<Item = (QuantityId, &'r Quantity)> {
         let whole = |health: &Health| !health.misspelt && !health.unsound;
-        self.context
-            .sheet
-            .quantities
-            .iter()
-            .enumerate()
-            .filter(move |(_, quantity)| self.health.get(quantity.item).is_none_or(whole))
+        let shaken = self.shaken();
+        self.context.sheet.quantities.iter().enumerate().filter(move |(id, quantity)| {
+            self.health.get(quantity.item).is_none_or(whole) && !shaken.get(*id).is_some_and(|shaken| *shaken)
+        })
+    }
+
+    /// Of each quantity: is it worked out of something of which a part could not be read? Its figures then
+    /// differ from the author's for that reason alone.
+    fn shaken(&self) -> &[bool] {
+        self.shaken.get_or_init(|| {
+            let quantities = &self.context.sheet.quantities;
+            let having = |has: fn(&Health) -> bool| -> Vec<QuantityId> {
+                let items = |&id: &QuantityId| self.health.get(quantities[id].item).is_some_and(has);
+                (0..quantities.len()).filter(items).collect()
+            };
+            let (parts, gaps) = (having(|health| health.misspelt || health.incomplete), having(|health| health.gaps));
+            if parts.is_empty() && gaps.is_empty() {
+                return Vec::new();
+            }
+            let users = uses::users(self);
+            let behind = |these: Vec<QuantityId>| {
+                uses::closure(these.iter().flat_map(|&id| users[id].iter().copied()).collect(), &users)
+            };
+            let mut shaken = vec![false; quantities.len()];
+            behind(parts).into_iter().for_each(|id| shaken[id] = true);
+            // The other rows of a table are whole.
+            let of_all_rows = |id: &QuantityId| !matches!(quantities[*id].origin, Origin::Column(_));
+            behind(gaps).into_iter().filter(of_all_rows).for_each(|id| shaken[id] = true);
+            shaken
+        })
+    }
+
+    /// Is a part of what that item records left out of what is computed?
+    pub(super) fn is_incomplete(&self, item: usize) -> bool {
+        self.health.get(item).is_some_and(|health| health.misspelt || health.incomplete || health.gaps)
     }
 
     /// What the evaluation found wrong.
@@ -195,6 +234,18 @@ const fn unsettles(kind: &FaultKind) -> bool {
             | FaultKind::NothingLeftOut
             | FaultKind::DefinedTwice { .. }
             | FaultKind::MissingReading
+            | FaultKind::NoNumberInCell
+    )
+}
+
+/// Does a fault keep a source out of all that is computed?
+const fn leaves_out(kind: &FaultKind) -> bool {
+    matches!(
+        kind,
+        FaultKind::UnknownInstrument { .. }
+            | FaultKind::AmountWithoutSize { .. }
+            | FaultKind::UnknownUnit(_)
+            | FaultKind::UnitsDiffer { doing: Doing::Amount, .. }
     )
 }
 

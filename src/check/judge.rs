@@ -3,6 +3,7 @@
 
 use super::desk::Desk;
 use super::displayed;
+use super::instrument;
 use super::words;
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::{Column, Origin};
@@ -103,7 +104,7 @@ pub(super) fn readings<'r>(desk: &Desk<'r>) -> impl Iterator<Item = Judged<'r>> 
 
 /// The first cell of a column whose figures are not right.
 fn cells<'r>(desk: &Desk<'r>, quantity: &'r Quantity, column: &'r Column) -> Option<Judged<'r>> {
-    let heading = (!quantity.sources.is_empty()).then(|| sum_of(quantity)).flatten();
+    let heading = (!quantity.sources.is_empty()).then(|| sum_of(desk, quantity)).flatten();
     let judged = column.rows.iter().filter_map(|row| {
         let span = desk.trimmed(row.cell);
         let number = Spanned::new(row.typed?, displayed::number(desk, row.cell));
@@ -114,7 +115,11 @@ fn cells<'r>(desk: &Desk<'r>, quantity: &'r Quantity, column: &'r Column) -> Opt
 }
 
 /// The sum of a heading's sources, where each is an amount of its own, the same in every row.
-fn sum_of(quantity: &Quantity) -> Option<Exact> {
+fn sum_of(desk: &Desk<'_>, quantity: &Quantity) -> Option<Exact> {
+    // All the digits that a display shows are recorded.
+    if instrument::beside(desk, quantity).is_some_and(|instrument| instrument.display.is_some()) {
+        return None;
+    }
     quantity.sources.iter().try_fold(Exact::ZERO, |sum, source| {
         let steps = &source.written.as_ref()?.steps;
         let by_row = |step: &AmountStep| match step {
@@ -124,9 +129,7 @@ fn sum_of(quantity: &Quantity) -> Option<Exact> {
             AmountStep::Range => true,
             _ => false,
         };
-        // What an instrument brings in may come from a display.
-        let steady = source.instrument.is_none() && !steps.iter().any(by_row);
-        sum.plus(source.exact.filter(|_| steady)?)
+        sum.plus(source.exact.filter(|_| !steps.iter().any(by_row))?)
     })
 }
 

@@ -33,7 +33,8 @@ impl Drawn<'_> {
 /// upon.
 pub(super) fn lines<'r>(desk: &Desk<'r>) -> Vec<Drawn<'r>> {
     let mut seen = HashSet::new();
-    let sound: HashSet<QuantityId> = desk.sound().map(|(id, _)| id).collect();
+    let sound: HashSet<QuantityId> =
+        desk.sound().filter(|(_, quantity)| !desk.is_incomplete(quantity.item)).map(|(id, _)| id).collect();
     let sheet = desk.context.sheet;
     let mut drawn = Vec::new();
     for (_, item) in desk.spelt_items() {

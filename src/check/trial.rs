@@ -24,6 +24,8 @@ pub(super) struct Trial<'r> {
     pub(super) spread: Vec<f64>,
     /// Of each quantity: how much of its effect on the result no straight line tells.
     pub(super) bent: Vec<(Symbol, f64)>,
+    /// The largest effect of one quantity on the result, the others held.
+    pub(super) steepest: f64,
 }
 
 impl Trial<'_> {
@@ -56,7 +58,15 @@ fn tried<'r>(desk: &Desk<'r>, item: usize, formula: &'r Formula) -> Option<Trial
     }
     let given = given(steps)?;
     let values = values(steps, &given, &leaves, None)?;
-    let mut trial = Trial { item, steps, given: Vec::new(), spread: vec![0.0; values.len()], values, bent: Vec::new() };
+    let mut trial = Trial {
+        item,
+        steps,
+        given: Vec::new(),
+        spread: vec![0.0; values.len()],
+        values,
+        bent: Vec::new(),
+        steepest: 0.0,
+    };
     for (symbol, uncertainty) in moving {
         let run = |by: f64| self::values(steps, &given, &leaves, Some((symbol, by)));
         let (up, down) = (run(uncertainty)?, run(-uncertainty)?);
@@ -103,6 +113,7 @@ impl Trial<'_> {
             && down.is_finite()
         {
             self.bent.push((symbol.clone(), libm::fabs(up + down - 2.0 * value) / 2.0));
+            self.steepest = self.steepest.max(libm::fabs(up - down) / 2.0);
         }
     }
 }

@@ -104,7 +104,7 @@ impl Work<'_, '_> {
         for (row, cell) in self.cells.spans().enumerate() {
             let read = self.cell(cell);
             let typed = read.as_ref().map(|estimate| estimate.value.value);
-            rows.push(Row { cell, typed, own: None, measure: None });
+            rows.push(Row { cell, typed, own: read.as_ref().and_then(own), measure: None });
             if let Some(estimate) = read {
                 taken.extend(self.taken(row, cell, &estimate, &mut shared));
             }

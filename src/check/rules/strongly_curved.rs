@@ -30,6 +30,9 @@ pub(super) static RULE: Rule = Rule {
 /// What the roundings of a sum may come to, as a share of its largest term.
 const NOISE: f64 = 1e-12;
 
+/// How many times the whole uncertainty one quantity's effect may be, bends and all, where nothing cancels.
+const CANCELLED: f64 = 4.0;
+
 /// The share of the uncertainty from which the bend is worth telling.
 const SHARE: f64 = 0.25;
 
@@ -41,6 +44,11 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         if !super::doubtful_divisor::doubtful(trial).is_empty()
             || !super::domain_within_reach::leaving(trial).is_empty()
         {
+            continue;
+        }
+        // Quantities that rest on the same readings cancel in the result; moved one by one, they do not.
+        let noise = NOISE * trial.values.last().map_or(0.0, |value| libm::fabs(*value));
+        if trial.steepest > CANCELLED * measure.uncertainty + noise {
             continue;
         }
         let Some((symbol, bent)) = most_bent(trial).filter(|(_, bent)| *bent > SHARE * measure.uncertainty) else {

@@ -35,7 +35,10 @@ pub(super) fn speaks_of(kind: &FaultKind) -> bool {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let mut unitless_value = None;
-    for fault in desk.faults().filter(|fault| speaks_of(&fault.kind) && !desk.unit_unknown(fault.item)) {
+    for fault in desk.faults().filter(|fault| {
+        // What could not be read may be the unit.
+        speaks_of(&fault.kind) && !desk.unit_unknown(fault.item) && !desk.misspelt(fault.item)
+    }) {
         match fault.kind {
             FaultKind::UnitsDiffer { left, .. } if left.is_none() => {
                 // Each clause of such a reading draws the same fault: it is the value that is wrong, once.

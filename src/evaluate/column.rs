@@ -10,7 +10,7 @@ use super::fault::{Doing, FaultKind, Undefined};
 use super::formula;
 use super::propagate::Node;
 use super::reading::{self, Recorded};
-use super::result::Known;
+use super::result::{Known, also_unknown};
 use super::scatter::Scatter;
 use super::sheet::{Column, ColumnRepeat, Measure, QuantityId, Row, Source};
 use crate::locate::Table;
@@ -264,8 +264,13 @@ pub(super) fn results(
                 continue;
             }
             Err(fault) => {
-                evaluator.fault(item, fault.span, fault.value);
-                if same_in_every_row(evaluator) { return None } else { continue }
+                let at = fault.span;
+                evaluator.fault(item, at, fault.value);
+                if same_in_every_row(evaluator) {
+                    also_unknown(formula, at, item, known, evaluator);
+                    return None;
+                }
+                continue;
             }
         };
         if let Some((span, unit)) = &wanted
@@ -281,7 +286,9 @@ pub(super) fn results(
         row.measure = Some(Measure { value, uncertainty: 0.0, dimension, point, node });
     }
     if let Some(fault) = follows.filter(|_| column.rows.iter().all(|row| row.measure.is_none())) {
-        evaluator.fault(item, fault.span, fault.value);
+        let at = fault.span;
+        evaluator.fault(item, at, fault.value);
+        also_unknown(formula, at, item, known, evaluator);
         return None;
     }
     Some(shown.unwrap_or_else(|| Arc::new(Unit::one())))

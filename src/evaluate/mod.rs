@@ -320,8 +320,10 @@ fn name_neighbours(faults: &mut [Fault], sheet: &Sheet) {
         if let FaultKind::UnknownSymbol { symbol, nearest: near } = &mut fault.kind {
             let Some(rest) = left.checked_sub(1) else { return };
             left = rest;
-            let known = sheet.quantities.iter().map(|quantity| quantity.symbol.as_str());
-            *near = nearest(symbol.as_str(), known).map(Symbol::new);
+            let known = || sheet.quantities.iter().map(|quantity| quantity.symbol.as_str());
+            // Of symbols of one letter only the same in the other case is near.
+            let other_case = || known().find(|known| known.to_lowercase() == symbol.as_str().to_lowercase());
+            *near = nearest(symbol.as_str(), known()).or_else(other_case).map(Symbol::new);
         }
     }
 }

@@ -37,13 +37,26 @@ pub(super) fn evaluate(item: usize, derived: &Derived, known: &Known<'_>, evalua
     let (unit, measure) = match worked {
         Ok(outcome) => measured(outcome, wanted, item, evaluator),
         Err(fault) => {
-            evaluator.fault(item, fault.span, fault.value);
+            let at = fault.span;
+            evaluator.fault(item, at, fault.value);
+            also_unknown(&derived.formula, at, item, known, evaluator);
             (wanted.and_then(|(_, unit)| unit), None)
         }
     };
     let unit = unit.unwrap_or_else(|| Arc::new(Unit::one()));
     let stated = stated(derived, item, &unit, measure.as_ref(), evaluator);
     Outcome { unit, measure, origin: Origin::Result { stated } }
+}
+
+/// A formula stops at what goes wrong first, at `at`; symbols that nobody defines are wrong all the same.
+pub(super) fn also_unknown(formula: &Formula, at: Span, item: usize, known: &Known<'_>, evaluator: &mut Evaluator<'_>) {
+    for step in formula.steps.iter().filter(|step| step.span != at) {
+        if let Step::Symbol(symbol) = &step.value
+            && !known.by_symbol.contains_key(symbol)
+        {
+            evaluator.fault(item, step.span, FaultKind::UnknownSymbol { symbol: symbol.clone(), nearest: None });
+        }
+    }
 }
 
 /// The unit that a formula's outcome is shown in, and the outcome as a quantity; none where it cannot be shown in

@@ -57,6 +57,11 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
 }
 
+/// Does this rule doubt the unit of that item?
+pub(super) fn speaks_of(item: &Item) -> bool {
+    unit_of(item).is_some_and(|unit| doubt(&unit.value, item).is_some())
+}
+
 /// The amounts of a reading's sources.
 fn amounts(item: &Item) -> impl Iterator<Item = &Amount> {
     let typed = match item {

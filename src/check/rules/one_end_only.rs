@@ -56,11 +56,10 @@ const PLAIN_RULES: [&str; 9] = [
 ];
 
 /// Words of somebody who has thought of the other end, or of a scale that is fixed at its zero.
-const OTHER_END: [&str; 22] = [
+const OTHER_END: [&str; 21] = [
     "other end",
     "far end",
     "zero end",
-    "one end",
     "ends",
     "both",
     "each",

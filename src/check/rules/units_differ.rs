@@ -1,10 +1,11 @@
 //! `units-differ`: two quantities of different kinds where they have to be of the same.
 
 use crate::check::bare;
-use crate::check::desk::Desk;
+use crate::check::desk::{Desk, clauses};
 use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
-use crate::evaluate::fault::{Doing, FaultKind};
+use crate::evaluate::fault::{Doing, Fault, FaultKind};
+use crate::parse::ast::{AmountStep, Clause, Item};
 use crate::quantity::Dimension;
 
 pub(super) static RULE: Rule = Rule {
@@ -31,12 +32,48 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         if super::unit_on_one_side::speaks_of(&fault.kind)
             || desk.unit_unknown(fault.item)
             || bare::rests(desk, fault.item)
+            || doing == Doing::Amount && desk.item(fault.item).is_some_and(super::doubtful_unit::speaks_of)
         {
             continue;
         }
-        let (message, help) = worded(doing, left, right);
+        let (message, help) = match doing {
+            Doing::Amount => of_amount(desk, fault).unwrap_or_else(|| worded(doing, left, right)),
+            Doing::ShowingIn => of_unit(desk.text(fault.span), right),
+            _ => worded(doing, left, right),
+        };
         found.push(RULE.at(fault.span, message, help));
     }
+}
+
+/// An uncertainty and its value in their units as they were typed.
+fn of_amount(desk: &Desk<'_>, fault: &Fault) -> Option<(String, String)> {
+    let item = desk.item(fault.item)?;
+    let own = match item {
+        Item::Reading(reading) => reading.unit.as_ref()?.span,
+        Item::Column(column) => column.unit.as_ref()?.span,
+        _ => return None,
+    };
+    let clause = clauses(item).iter().find(|clause| clause.span == fault.span)?;
+    let amount = match &clause.value {
+        Clause::Source { amount, .. } => &amount.as_ref()?.value,
+        Clause::Total(total) => &total.amount,
+        _ => return None,
+    };
+    let other = amount.steps.iter().find_map(|step| match step {
+        AmountStep::Unit(unit) => Some(unit.span),
+        _ => None,
+    })?;
+    let (own, other) = (say::quoted(desk.text(own)), say::quoted(desk.text(other)));
+    let message =
+        format!("this uncertainty is in {other}, but its value is in {own}, and one cannot be turned into the other");
+    Some((message, format!("write the uncertainty in {own}, or in a unit of the same kind")))
+}
+
+/// A unit behind `in`, as it was typed, that does not fit the result.
+fn of_unit(typed: &str, result: Dimension) -> (String, String) {
+    let message = format!("{} is no unit of this result, which is {}", say::quoted(typed), say::measured_in(result));
+    let help = "write a unit of the result's own kind behind `in`, or look for a missing factor in the formula";
+    (message, help.into())
 }
 
 fn worded(doing: Doing, left: Dimension, right: Dimension) -> (String, String) {

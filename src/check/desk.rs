@@ -39,6 +39,8 @@ pub(super) struct Desk<'r> {
 struct Health {
     /// Its writing: of an item without an end, the last part was not read.
     misspelt: bool,
+    /// Its writing, so that a part of it was not read at all.
+    garbled: bool,
     /// What was worked out from it.
     unsound: bool,
     /// A source that does not count: an instrument, an amount.
@@ -56,8 +58,12 @@ impl<'r> Desk<'r> {
     pub(super) fn new(context: Context<'r>) -> Self {
         let unclosed = |item: usize| context.document.places.get(item).is_some_and(|place| place.end != End::Closed);
         let misspelt = |(item, parsed): (usize, &Parsed)| unclosed(item) || parsed.faults.iter().any(spoils);
-        let items = context.items.iter().enumerate().map(misspelt);
-        let mut health: Vec<Health> = items.map(|misspelt| Health { misspelt, ..Health::default() }).collect();
+        let garbled = |(item, parsed): (usize, &Parsed)| {
+            unclosed(item) || parsed.faults.iter().any(|fault| spoils(fault) && !fault.kind.is_plain())
+        };
+        let items = context.items.iter().enumerate();
+        let written = |item| Health { misspelt: misspelt(item), garbled: garbled(item), ..Health::default() };
+        let mut health: Vec<Health> = items.map(written).collect();
         for fault in &context.sheet.faults {
             if let Some(of_item) = health.get_mut(fault.item) {
                 of_item.unsound |= unsettles(&fault.kind);
@@ -122,7 +128,7 @@ impl<'r> Desk<'r> {
                 let items = |&id: &QuantityId| self.health.get(quantities[id].item).is_some_and(has);
                 (0..quantities.len()).filter(items).collect()
             };
-            let (parts, gaps) = (having(|health| health.misspelt || health.incomplete), having(|health| health.gaps));
+            let (parts, gaps) = (having(|health| health.garbled || health.incomplete), having(|health| health.gaps));
             if parts.is_empty() && gaps.is_empty() {
                 return Vec::new();
             }
@@ -141,7 +147,7 @@ impl<'r> Desk<'r> {
 
     /// Is a part of what that item records left out of what is computed?
     pub(super) fn is_incomplete(&self, item: usize) -> bool {
-        self.health.get(item).is_some_and(|health| health.misspelt || health.incomplete || health.gaps)
+        self.health.get(item).is_some_and(|health| health.garbled || health.incomplete || health.gaps)
     }
 
     /// What the evaluation found wrong.
@@ -221,7 +227,7 @@ pub(super) fn clauses(item: &Item) -> &[Spanned<Clause>] {
 
 /// Does a fault of writing leave something out of what was read? Some are only bad manners.
 const fn spoils(fault: &parse::Fault) -> bool {
-    !matches!(fault.kind, parse::FaultKind::NoBlankBeforeUnit)
+    !matches!(fault.kind, parse::FaultKind::NoBlankBeforeUnit | parse::FaultKind::Empty)
 }
 
 /// Does a fault make a quantity's sources or value unreliable? Some are remarks on good figures.
@@ -238,15 +244,15 @@ const fn unsettles(kind: &FaultKind) -> bool {
     )
 }
 
-/// Does a fault keep a source out of all that is computed?
-const fn leaves_out(kind: &FaultKind) -> bool {
-    matches!(
-        kind,
+/// Does a fault keep a source out of all that is computed? A unit that can mean only one is computed with.
+fn leaves_out(kind: &FaultKind) -> bool {
+    match kind {
+        FaultKind::UnknownUnit(unknown) => unknown.plainly_meant().is_none(),
         FaultKind::UnknownInstrument { .. }
-            | FaultKind::AmountWithoutSize { .. }
-            | FaultKind::UnknownUnit(_)
-            | FaultKind::UnitsDiffer { doing: Doing::Amount, .. }
-    )
+        | FaultKind::AmountWithoutSize { .. }
+        | FaultKind::UnitsDiffer { doing: Doing::Amount, .. } => true,
+        _ => false,
+    }
 }
 
 /// The place of one symbol inside a unit; the whole unit where it does not stand there as such.

@@ -81,15 +81,24 @@ impl<'c> Evaluator<'c> {
         unit
     }
 
-    /// The unit that stands at a place; one that is not known is a fault.
+    /// The unit that stands at a place; one that is not known is a fault, and where it can mean only one that one
+    /// all the same.
     pub(super) fn unit_at(&mut self, spelling: &Spanned<Spelling>, item: usize) -> Option<Arc<Unit>> {
-        match self.unit(&spelling.value) {
-            Ok(unit) => Some(unit),
-            Err(unknown) => {
-                self.fault(item, spelling.span, FaultKind::UnknownUnit(unknown));
-                None
-            }
+        let mut unknown = match self.unit(&spelling.value) {
+            Ok(unit) => return Some(unit),
+            Err(unknown) => unknown,
+        };
+        let mut tried = spelling.value.clone();
+        for _ in 0..units::MOST_MEANT {
+            let meant = units::meant(&tried, &unknown);
+            self.fault(item, spelling.span, FaultKind::UnknownUnit(unknown));
+            tried = meant?;
+            unknown = match self.unit(&tried) {
+                Ok(unit) => return Some(unit),
+                Err(next) => next,
+            };
         }
+        None
     }
 
     /// The kind of that word, and the word itself where it is one of the course. A kind that nobody knows is

@@ -1,5 +1,6 @@
 //! Recorded numbers to a quantity: its unit, its value, its sources of uncertainty.
 
+use std::borrow::Cow;
 use std::collections::HashSet;
 use std::sync::Arc;
 
@@ -10,6 +11,7 @@ use super::instrument;
 use super::propagate::Node;
 use super::scatter::Scatter;
 use super::sheet::{Claimed, Measure, Origin, Part, Record, Repeated, Source};
+use super::units;
 use crate::parse::ast::{Amount, AmountStep, Clause, Limit, Number, Reading, Total};
 use crate::quantity::{Decimal, Exact, Kind, Shape, Unit};
 use crate::span::{Span, Spanned};
@@ -190,10 +192,7 @@ impl<'w, 'e> Work<'w, 'e> {
     ///
     /// Within the estimate the unit may stand behind both numbers; a clause of its own names its unit.
     fn total(&mut self, total: &Total, within_estimate: bool, span: Span) {
-        let size = match self.size(&total.amount, within_estimate, None) {
-            Ok(size) => size,
-            Err(kind) => return self.fault(span, kind),
-        };
+        let Some(size) = self.size_at(&total.amount, within_estimate, None, span) else { return };
         self.question(size, span);
         let amount = size.beside(self.value).abs();
         let typed = self.typed_place(total);
@@ -312,10 +311,7 @@ impl<'w, 'e> Work<'w, 'e> {
 
     fn stated_by(&mut self, stated: Stated<'_>, sheet: Option<&instrument::Sheet>) {
         let range = sheet.and_then(|sheet| self.range(sheet));
-        let size = match self.size(stated.amount, false, range) {
-            Ok(size) => size,
-            Err(kind) => return self.fault(stated.span, kind),
-        };
+        let Some(size) = self.size_at(stated.amount, false, range, stated.span) else { return };
         self.question(size, stated.span);
         let amount = size.beside(self.value);
         let Stated { kind, word, amount: written, limit, reason, instrument, shared, span } = stated;
@@ -340,6 +336,25 @@ impl<'w, 'e> Work<'w, 'e> {
         let (low, high) = sheet.range.as_ref()?;
         let [low, high] = [low, high].map(|end| self.size(end, true, None).map(|size| size.absolute).ok());
         Some(high?.plus(low?.times(Magnitude::exactly(Exact::whole(-1)))))
+    }
+
+    /// The size of an amount of the clause at `span`; what is wrong with it is a fault. Where a unit can mean only one
+    /// that one counts all the same.
+    fn size_at(&mut self, amount: &Amount, bare: bool, range: Option<Magnitude>, span: Span) -> Option<Size> {
+        let mut amount = Cow::Borrowed(amount);
+        for _ in 0..=units::MOST_MEANT {
+            let kind = match self.size(&amount, bare, range) {
+                Ok(size) => return Some(size),
+                Err(kind) => kind,
+            };
+            let meant = match &kind {
+                FaultKind::UnknownUnit(unknown) => units::amount_meant(&amount, unknown),
+                _ => None,
+            };
+            self.fault(span, kind);
+            amount = Cow::Owned(meant?);
+        }
+        None
     }
 
     fn size(&mut self, amount: &Amount, bare: bool, range: Option<Magnitude>) -> Result<Size, FaultKind> {

@@ -7,7 +7,9 @@ use super::amount::{self, Scale};
 use super::fault::FaultKind;
 use crate::parse;
 use crate::parse::ast::{Amount, AmountStep};
-use crate::quantity::{Exact, Unit, Units};
+use crate::quantity::unit::Spelling;
+use crate::quantity::{Exact, Unit, Units, UnknownUnit};
+use crate::span::Spanned;
 
 /// The built-in units and those of a course, each of which may build on those that are known before it,
 /// in any order. One that cannot be worked out is left out.
@@ -51,7 +53,48 @@ fn usable(amount: &Amount, units: &Units) -> Option<(Exact, Unit)> {
         .filter(|(number, _)| !number.is_zero() && !number.is_negative())
 }
 
-fn spelled(amount: &Amount) -> impl Iterator<Item = &crate::quantity::unit::Spelling> {
+/// More mistyped symbols than this in one place are not put right: nobody means anything by them.
+pub(super) const MOST_MEANT: usize = 4;
+
+/// The amount with what a mistyped symbol can only mean in its place.
+pub(super) fn amount_meant(amount: &Amount, unknown: &UnknownUnit) -> Option<Amount> {
+    let mut right = false;
+    let steps = amount.steps.iter().map(|step| match step {
+        AmountStep::Unit(unit) => match meant(&unit.value, unknown) {
+            Some(meant) => {
+                right = true;
+                AmountStep::Unit(Spanned::new(meant, unit.span))
+            }
+            None => step.clone(),
+        },
+        _ => step.clone(),
+    });
+    let steps = steps.collect();
+    right.then_some(Amount { steps })
+}
+
+/// The unit with what a mistyped symbol can only mean in its place.
+pub(super) fn meant(spelling: &Spelling, unknown: &UnknownUnit) -> Option<Spelling> {
+    let right = parse::unit(unknown.plainly_meant()?.trim_matches(['(', ')'])).ok()?;
+    let mut meant = Spelling { over: Vec::new(), under: Vec::new() };
+    let sides =
+        spelling.over.iter().map(|factor| (factor, true)).chain(spelling.under.iter().map(|factor| (factor, false)));
+    for ((symbol, power), is_over) in sides {
+        let mut put = |symbol: &String, power: i32, over: bool| {
+            let side = if over { &mut meant.over } else { &mut meant.under };
+            side.push((symbol.clone(), power));
+        };
+        if *symbol != unknown.symbol {
+            put(symbol, *power, is_over);
+            continue;
+        }
+        right.over.iter().for_each(|(symbol, own)| put(symbol, own.saturating_mul(*power), is_over));
+        right.under.iter().for_each(|(symbol, own)| put(symbol, own.saturating_mul(*power), !is_over));
+    }
+    (meant != *spelling).then_some(meant)
+}
+
+fn spelled(amount: &Amount) -> impl Iterator<Item = &Spelling> {
     amount.steps.iter().filter_map(|step| match step {
         AmountStep::Unit(spelling) => Some(&spelling.value),
         _ => None,

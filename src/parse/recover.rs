@@ -163,7 +163,7 @@ impl Part {
                 None
             }
         };
-        let broken = faults.iter().any(|fault| fault.kind != FaultKind::NoBlankBeforeUnit);
+        let broken = faults.iter().any(|fault| !fault.kind.is_plain());
         (value.filter(|_| !broken), faults)
     }
 }

@@ -352,6 +352,13 @@ pub struct UnknownUnit {
     pub nearest: Option<String>,
 }
 
+impl UnknownUnit {
+    /// What takes its place where it can mean nothing else.
+    pub fn plainly_meant(&self) -> Option<&str> {
+        self.nearest.as_deref().filter(|_| Units::is_plain_slip(&self.symbol))
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -24,6 +24,9 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for judged in judge::readings(desk).filter(|judged| judged.judgement == Judgement::Coarse) {
+        if super::reaction_below_step::speaks_of(judged.quantity) {
+            continue;
+        }
         let unit = judged.quantity.unit.as_difference();
         let sum = say::with_unit(&say::exact(judged.sum), &unit);
         let message = format!(

@@ -55,6 +55,12 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
 }
 
+/// Is there a reaction time that no hand has, so that the sum of the sources says nothing yet?
+pub(super) fn speaks_of(quantity: &Quantity) -> bool {
+    let quick = |amount: f64| amount > 0.0 && amount * quantity.unit.factor() < NO_HAND;
+    quantity.sources.iter().any(|source| source.kind == Kind::Reaction && quick(source.amount))
+}
+
 /// Do its author's words speak of a display? It shows all the digits that were recorded, so that its step is one of
 /// the last.
 fn is_displayed<'r>(desk: &Desk<'r>, quantity: &'r Quantity) -> bool {

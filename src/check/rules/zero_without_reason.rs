@@ -3,7 +3,6 @@
 use super::no_reason::unjustified;
 use crate::check::desk::Desk;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
-use crate::evaluate::sheet::Origin;
 
 pub(super) static RULE: Rule = Rule {
     name: "zero-without-reason",
@@ -21,14 +20,10 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for (number, item) in desk.spelt_items() {
-        // Where nothing else stands beside it, `zero-uncertainty` asks for more than its reason.
-        let alone = desk.context.sheet.defined_by(number).is_some_and(|(_, quantity)| {
-            matches!(quantity.origin, Origin::Reading(_))
-                && !quantity.exact
-                && quantity.sources.iter().all(|source| source.amount == 0.0)
-        });
-        for source in unjustified(item).filter(|source| source.nothing && !alone) {
+    // Where nothing else stands beside it, `zero-uncertainty` asks for more than its reason.
+    let perfect = super::zero_uncertainty::items(desk);
+    for (_, item) in desk.spelt_items().filter(|(number, _)| !perfect.contains(number)) {
+        for source in unjustified(item).filter(|source| source.nothing) {
             let kind = source.kind.unwrap_or("this");
             let message = format!("the {kind} uncertainty is said to be nothing, but not why it can be left out");
             let help = "write behind the 0, in quotes, why it is too small to matter";

@@ -35,6 +35,9 @@ pub(super) fn words(span: Span, wanted: &[&'static str], found: &str, place: &Pl
         .or_else(|| style(wanted, found))
         .or_else(|| name_out_of_place(wanted, found))
         .or_else(|| stranger(wanted, found))
+        .or_else(|| comma_between_clauses(span, wanted, found))
+        .or_else(|| reason_first(wanted, found))
+        .or_else(|| missing_symbol(wanted, found))
         .or_else(|| colon(span, wanted, found, place))
         .or_else(|| clause_without_semicolon(span, wanted, found, place))
         .or_else(|| kind_behind_with(span, found, place))
@@ -123,6 +126,25 @@ fn stranger(wanted: &[&'static str], found: &str) -> Likely {
     let alone = characters.next().is_none() && wanted.first() == Some(&"an operator");
     let help = format!("take `{one}` out: it is no unit known here, and a number that was only counted needs none");
     alone.then_some((help, None))
+}
+
+/// `reading 0.1 cm, definition 1 mm`.
+fn comma_between_clauses(span: Span, wanted: &[&'static str], found: &str) -> Likely {
+    let help = "write `;` for the comma: each source of uncertainty is a clause of its own";
+    let comma = found == "," && wanted.first() == Some(&"`;`");
+    comma.then(|| (help.into(), Some((span, ";".into(), Certainty::Suggestion))))
+}
+
+/// `reading "edge" 0.1 cm`.
+fn reason_first(wanted: &[&'static str], found: &str) -> Likely {
+    let help = "write the amount before the reason, as in `reading 0.1 cm \"uneven rim\"`";
+    (wanted.first() == Some(&AMOUNT) && found.starts_with(['"', '“', '„'])).then(|| (help.into(), None))
+}
+
+/// `= 14.3 cm`.
+fn missing_symbol(wanted: &[&'static str], found: &str) -> Likely {
+    let help = "write before the `=` what the quantity is called, as in `h = 14.3 cm`";
+    (wanted.first() == Some(&"a symbol") && found == "=").then(|| (help.into(), None))
 }
 
 /// The text of an item before a place, without the blanks at its end.

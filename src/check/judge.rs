@@ -83,27 +83,28 @@ fn bracketed(desk: &Desk<'_>, span: Span) -> Span {
     if before.ends_with('(') { Span::new(before.len() - 1, span.end) } else { span }
 }
 
-/// All recorded numbers whose figures can be judged; of a column the first that is not right. Digital
+/// All recorded numbers whose figures can be judged; of a column the first of each way of not being right. Digital
 /// displays are not among them: all the digits that they show are recorded. Neither are exact numbers and
 /// counts.
 pub(super) fn readings<'r>(desk: &Desk<'r>) -> impl Iterator<Item = Judged<'r>> {
     let judged =
         |quantity: &Quantity| !quantity.exact && !quantity.sources.iter().any(|source| source.kind == Kind::Counting);
     let judged = desk.sound().filter(move |(_, quantity)| judged(quantity));
-    let judged = judged.filter_map(|(_, quantity)| match &quantity.origin {
+    let judged = judged.flat_map(|(_, quantity)| match &quantity.origin {
         Origin::Reading(record) if record.display.is_none() => {
             let claimed = record.claimed.as_ref();
             let typed = claimed.and_then(|claimed| Some(Spanned::new(claimed.typed?, claimed.span)));
-            Judged::new(quantity, record.value, typed, record.sum?)
+            let judged = record.sum.and_then(|sum| Judged::new(quantity, record.value, typed, sum));
+            judged.into_iter().collect()
         }
         Origin::Column(column) if !column.result => cells(desk, quantity, column),
-        _ => None,
+        _ => Vec::new(),
     });
     judged.filter(|judged| !judged.asks_of_display(desk))
 }
 
-/// The first cell of a column whose figures are not right.
-fn cells<'r>(desk: &Desk<'r>, quantity: &'r Quantity, column: &'r Column) -> Option<Judged<'r>> {
+/// The cells of a column whose figures are not right, the first of each kind.
+fn cells<'r>(desk: &Desk<'r>, quantity: &'r Quantity, column: &'r Column) -> Vec<Judged<'r>> {
     let heading = (!quantity.sources.is_empty()).then(|| sum_of(desk, quantity)).flatten();
     let judged = column.rows.iter().filter_map(|row| {
         let span = desk.trimmed(row.cell);
@@ -111,7 +112,14 @@ fn cells<'r>(desk: &Desk<'r>, quantity: &'r Quantity, column: &'r Column) -> Opt
         let typed = row.own.map(|own| Spanned::new(own, span));
         Judged::new(quantity, number, typed, row.own.map_or(heading, Exact::of)?)
     });
-    judged.into_iter().find(|judged| judged.judgement != Judgement::Right)
+    let mut wrong: Vec<Judged<'r>> = Vec::new();
+    for judged in judged.filter(|judged| judged.judgement != Judgement::Right) {
+        let kind = std::mem::discriminant(&judged.judgement);
+        if wrong.iter().all(|other| std::mem::discriminant(&other.judgement) != kind) {
+            wrong.push(judged);
+        }
+    }
+    wrong
 }
 
 /// The sum of a heading's sources, where each is an amount of its own, the same in every row.

@@ -32,7 +32,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         if super::unit_on_one_side::speaks_of(&fault.kind)
             || desk.unit_unknown(fault.item)
             || bare::rests(desk, fault.item)
-            || doing == Doing::Amount && desk.item(fault.item).is_some_and(super::doubtful_unit::speaks_of)
+            || doing == Doing::Amount && is_told_otherwise(desk, fault)
         {
             continue;
         }
@@ -43,6 +43,11 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         };
         found.push(RULE.at(fault.span, message, help));
     }
+}
+
+/// Is the unit itself in doubt, so that another rule has said all there is to say?
+fn is_told_otherwise(desk: &Desk<'_>, fault: &Fault) -> bool {
+    desk.misspelt(fault.item) || desk.item(fault.item).is_some_and(super::doubtful_unit::speaks_of)
 }
 
 /// An uncertainty and its value in their units as they were typed.

@@ -112,7 +112,7 @@ impl<'r> Desk<'r> {
 
     /// The quantities about which no other rule has said already that they cannot be relied upon.
     pub(super) fn sound(&self) -> impl Iterator<Item = (QuantityId, &'r Quantity)> {
-        let whole = |health: &Health| !health.misspelt && !health.unsound;
+        let whole = |health: &Health| !health.garbled && !health.unsound;
         let shaken = self.shaken();
         self.context.sheet.quantities.iter().enumerate().filter(move |(id, quantity)| {
             self.health.get(quantity.item).is_none_or(whole) && !shaken.get(*id).is_some_and(|shaken| *shaken)
@@ -230,18 +230,20 @@ const fn spoils(fault: &parse::Fault) -> bool {
     !matches!(fault.kind, parse::FaultKind::NoBlankBeforeUnit | parse::FaultKind::Empty)
 }
 
-/// Does a fault make a quantity's sources or value unreliable? Some are remarks on good figures.
-const fn unsettles(kind: &FaultKind) -> bool {
-    !matches!(
-        kind,
+/// Does a fault make a quantity's sources or value unreliable? Some are remarks on good figures, and a unit that can
+/// mean only one is computed with.
+fn unsettles(kind: &FaultKind) -> bool {
+    match kind {
+        FaultKind::UnknownUnit(unknown) => unknown.plainly_meant().is_none(),
         FaultKind::UnitOrSymbol { .. }
-            | FaultKind::PointMultiplied
-            | FaultKind::PointsAdded
-            | FaultKind::NothingLeftOut
-            | FaultKind::DefinedTwice { .. }
-            | FaultKind::MissingReading
-            | FaultKind::NoNumberInCell
-    )
+        | FaultKind::PointMultiplied
+        | FaultKind::PointsAdded
+        | FaultKind::NothingLeftOut
+        | FaultKind::DefinedTwice { .. }
+        | FaultKind::MissingReading
+        | FaultKind::NoNumberInCell => false,
+        _ => true,
+    }
 }
 
 /// Does a fault keep a source out of all that is computed? A unit that can mean only one is computed with.

@@ -309,6 +309,40 @@ impl Function {
         Self::Wmean,
     ];
 
+    /// The function of a word.
+    pub fn of_word(word: &str) -> Option<Self> {
+        Some(match word {
+            "sqrt" => Self::Sqrt,
+            "cbrt" => Self::Cbrt,
+            "exp" => Self::Exp,
+            "ln" => Self::Ln,
+            "log10" => Self::Log10,
+            "sin" => Self::Sin,
+            "cos" => Self::Cos,
+            "tan" => Self::Tan,
+            "asin" => Self::Asin,
+            "acos" => Self::Acos,
+            "atan" => Self::Atan,
+            "atan2" => Self::Atan2,
+            "sinh" => Self::Sinh,
+            "cosh" => Self::Cosh,
+            "tanh" => Self::Tanh,
+            "abs" => Self::Abs,
+            "mean" => Self::Mean,
+            "sum" => Self::Sum,
+            "sd" => Self::Sd,
+            "sem" => Self::Sem,
+            "count" => Self::Count,
+            "first" => Self::First,
+            "last" => Self::Last,
+            "row" => Self::Row,
+            "slope" => Self::Slope,
+            "intercept" => Self::Intercept,
+            "wmean" => Self::Wmean,
+            _ => return None,
+        })
+    }
+
     /// How it is typed.
     pub const fn word(self) -> &'static str {
         match self {
@@ -491,6 +525,21 @@ impl Item {
             Self::Result(derived) => Some(&derived.head),
             Self::Column(column) => Some(&column.head),
             _ => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_function_is_found_by_its_word() {
+        for function in Function::ALL {
+            assert_eq!(Function::of_word(function.word()), Some(function));
+        }
+        for word in ["", "x", "sine", "Sin", "π"] {
+            assert_eq!(Function::of_word(word), None, "{word}");
         }
     }
 }

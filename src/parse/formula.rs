@@ -47,7 +47,7 @@ pub(super) fn stray<'s, T>(i: &'s str, wanted: &[&'static str]) -> Out<'s, T> {
         return fail(i, &i[1..], FaultKind::LoneBracket);
     }
     let word = token::peek_word(i);
-    if i.starts_with('(') || number::begins(i) || !word.is_empty() && !token::KEYWORDS.contains(&word) {
+    if i.starts_with('(') || number::begins(i) || !word.is_empty() && !token::is_own(word) {
         let length = word.len().max(i.len() - i.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.').len());
         return fail(i, &i[length.max(1)..], FaultKind::SideBySide);
     }
@@ -237,7 +237,7 @@ fn bare_unit(i: &str) -> Option<(&str, Spelling)> {
 /// A quantity, π or a call.
 fn named<'s>(part: &Part, steps: &mut Steps, word: &str, i: &'s str) -> Out<'s, ()> {
     let after = &i[word.len()..];
-    if let Some(&function) = Function::ALL.iter().find(|function| function.word() == word) {
+    if let Some(function) = Function::of_word(word) {
         return call(part, steps, function, i, after);
     }
     if matches!(word, "in" | "as" | "against" | "of") {

@@ -1,7 +1,7 @@
 //! The smallest pieces: blanks, signs, prose in quotes, words, symbols, superscripts.
 
 use nom::Parser;
-use nom::bytes::complete::{tag, take_while, take_while1};
+use nom::bytes::complete::{take_while, take_while1};
 use nom::character::complete::{one_of, satisfy};
 use nom::combinator::{opt, recognize};
 use nom::multi::many0_count;
@@ -10,9 +10,6 @@ use super::FaultKind;
 use super::ast::{Function, Symbol};
 use super::recover::{Out, Part, absent, expected, fail};
 use crate::span::{Span, Spanned};
-
-/// Words that can be no symbol; the functions' names are others.
-pub(super) const KEYWORDS: [&str; 9] = ["pi", "in", "as", "against", "of", "graph", "budget", "rationale", "summary"];
 
 const GREEK: [(&str, char, char); 24] = [
     ("alpha", 'α', 'Α'),
@@ -46,13 +43,18 @@ pub(super) fn is_blank(c: char) -> bool {
     c.is_whitespace() || matches!(c, '\u{200B}' | '\u{2060}' | '\u{FEFF}')
 }
 
-/// What follows the blanks at the start of `i`.
+/// What follows the blanks at the start of `i`: nearly always none, or a single one.
 pub(super) fn skip(i: &str) -> &str {
-    i.trim_start_matches(is_blank)
+    let i = i.strip_prefix(' ').unwrap_or(i);
+    if i.as_bytes().first().is_some_and(u8::is_ascii_graphic) { i } else { i.trim_start_matches(is_blank) }
 }
 
 /// A letter; the raised and lowered ones, which Unicode counts as letters too, are none.
 pub(super) fn is_letter(c: char) -> bool {
+    c.is_ascii_alphabetic() || !c.is_ascii() && is_other_letter(c)
+}
+
+fn is_other_letter(c: char) -> bool {
     c.is_alphabetic() && !is_lowered(c) && !matches!(c, 'ⁱ' | 'ⁿ' | 'ª' | 'º' | 'ʹ' | 'ʺ')
 }
 
@@ -66,7 +68,12 @@ pub(super) fn is_prime(c: char) -> bool {
 }
 
 fn is_letter_or_digit(c: char) -> bool {
-    is_letter(c) || c.is_ascii_digit()
+    c.is_ascii_alphanumeric() || !c.is_ascii() && is_other_letter(c)
+}
+
+/// Does a word go on with it?
+fn is_in_word(c: char) -> bool {
+    is_letter_or_digit(c) || is_prime(c) || c == '_'
 }
 
 /// Does `i` begin with a character of that class?
@@ -91,9 +98,7 @@ pub(super) fn plus_minus(i: &str) -> Option<&str> {
 
 /// A word: letters, then letters, digits, primes, and `_`.
 pub(super) fn word(i: &str) -> Out<'_, &str> {
-    let letters = take_while1(is_letter);
-    let more = take_while(|c| is_letter_or_digit(c) || is_prime(c) || c == '_');
-    recognize((letters, more)).parse(i)
+    recognize((satisfy(is_letter), take_while(is_in_word))).parse(i)
 }
 
 /// The word at the start of `i`, or nothing.
@@ -103,7 +108,7 @@ pub(super) fn peek_word(i: &str) -> &str {
 
 /// The rest behind a keyword that stands as a whole word.
 pub(super) fn keyword<'s>(i: &'s str, keyword: &str) -> Option<&'s str> {
-    i.strip_prefix(keyword).filter(|rest| !starts(rest, |c| is_letter_or_digit(c) || is_prime(c) || c == '_'))
+    i.strip_prefix(keyword).filter(|rest| !starts(rest, is_in_word))
 }
 
 /// A name of an instrument or a kind: a word without primes, in which hyphens and points may stand
@@ -170,48 +175,98 @@ pub(super) fn symbol<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Symbol>> {
 
 /// The notation's own word that a canonical symbol would be.
 pub(super) fn reserved(symbol: &str) -> Option<&'static str> {
-    let functions = Function::ALL.iter().map(|f| f.word());
-    let symbol = if symbol == "π" { "pi" } else { symbol };
-    KEYWORDS.into_iter().chain(functions).find(|&word| word == symbol)
+    match symbol {
+        "π" => Some("pi"),
+        word => own(word).or_else(|| Function::of_word(word).map(Function::word)),
+    }
+}
+
+/// Is it a word of the notation, the functions' names aside?
+pub(super) fn is_own(word: &str) -> bool {
+    own(word).is_some()
+}
+
+fn own(word: &str) -> Option<&'static str> {
+    Some(match word {
+        "pi" => "pi",
+        "in" => "in",
+        "as" => "as",
+        "against" => "against",
+        "of" => "of",
+        "graph" => "graph",
+        "budget" => "budget",
+        "rationale" => "rationale",
+        "summary" => "summary",
+        _ => return None,
+    })
 }
 
 /// A symbol in its canonical spelling, reserved or not.
 pub(super) fn any_symbol<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Symbol>> {
-    let (after_base, base) = recognize((take_while1(is_letter), take_while(is_letter_or_digit))).parse(i)?;
+    let (after_base, base) = recognize((satisfy(is_letter), take_while(is_letter_or_digit))).parse(i)?;
     let (after_primes, primes) = take_while(is_prime).parse(after_base)?;
-    let (rest, subscript) =
-        opt((tag("_"), take_while1(is_letter_or_digit), take_while(is_prime))).parse(after_primes)?;
-    let (_, sub, more) = subscript.unwrap_or_default();
-    let (rest, typeset) = typeset_subscript(part, i, rest)?;
+    let (after_subscript, (sub, more)) = opt_subscript(after_primes)?;
+    let (rest, typeset) = typeset_subscript(part, i, after_subscript)?;
     if starts(rest, is_letter_or_digit) {
         // Behind a prime only: `v'as` is neither `v'` nor a symbol of its own.
         return expected(rest, &["a blank"]);
     }
-    let canonical = canonical(base, primes, more, &format!("{sub}{typeset}"));
-    Ok((rest, part.at(Symbol::new(&canonical), i, rest)))
+    let typed = &i[..i.len() - rest.len()];
+    let parts = SymbolParts { base, primes, more_primes: more, subscript: [sub, &typeset] };
+    Ok((rest, part.at(parts.canonical(typed), i, rest)))
 }
 
-/// One spelling for all that mean the same: primes of both places stand before the subscript.
-fn canonical(base: &str, primes: &str, more_primes: &str, subscript: &str) -> String {
-    let mut out = greek(base).map_or_else(|| base.chars().map(one_code_point).collect(), String::from);
-    for c in primes.chars().chain(more_primes.chars()) {
-        out.push_str(if c == '″' { "′′" } else { "′" });
+/// `_0` and the primes behind it; nothing of both where there is none.
+fn opt_subscript(i: &str) -> Out<'_, (&str, &str)> {
+    match i.strip_prefix('_') {
+        Some(after) if starts(after, is_letter_or_digit) => {
+            (take_while1(is_letter_or_digit), take_while(is_prime)).parse(after)
+        }
+        _ => Ok((i, ("", ""))),
     }
-    if !subscript.is_empty() {
-        out.push('_');
-        out.extend(subscript.chars().map(one_code_point));
+}
+
+/// A symbol, taken apart.
+struct SymbolParts<'s> {
+    base: &'s str,
+    primes: &'s str,
+    /// Those that stand behind the subscript.
+    more_primes: &'s str,
+    /// The subscript, and what typesetters write in its place.
+    subscript: [&'s str; 2],
+}
+
+impl SymbolParts<'_> {
+    /// One spelling for all that mean the same: primes of both places stand before the subscript. Most are
+    /// `typed` so already.
+    fn canonical(&self, typed: &str) -> Symbol {
+        let greek = greek(self.base);
+        let [_, typeset] = self.subscript;
+        let plain = typed.is_ascii() && self.primes.is_empty() && self.more_primes.is_empty() && typeset.is_empty();
+        if plain && greek.is_none() { Symbol::new(typed) } else { Symbol::new(&self.respelt(greek)) }
     }
-    out
+
+    fn respelt(&self, greek: Option<char>) -> String {
+        let mut out = greek.map_or_else(|| self.base.chars().map(one_code_point).collect(), String::from);
+        for c in self.primes.chars().chain(self.more_primes.chars()) {
+            out.push_str(if c == '″' { "′′" } else { "′" });
+        }
+        if self.subscript != [""; 2] {
+            out.push('_');
+            out.extend(self.subscript.iter().flat_map(|part| part.chars()).map(one_code_point));
+        }
+        out
+    }
 }
 
 fn greek(name: &str) -> Option<char> {
-    let lower = name.chars().next()?.is_lowercase();
-    let &(_, small, capital) = GREEK.iter().find(|(greek, ..)| {
-        name.is_char_boundary(1)
-            && greek[1..] == name[1..]
-            && greek.as_bytes()[0].eq_ignore_ascii_case(&name.as_bytes()[0])
-    })?;
-    Some(if lower { small } else { capital })
+    let (&first, more) = name.as_bytes().split_first()?;
+    if !more.first().is_some_and(u8::is_ascii_lowercase) {
+        return None;
+    }
+    let same = |greek: &str| greek.as_bytes()[1..] == *more && greek.as_bytes()[0].eq_ignore_ascii_case(&first);
+    let &(_, small, capital) = GREEK.iter().find(|(greek, ..)| same(greek))?;
+    Some(if first.is_ascii_lowercase() { small } else { capital })
 }
 
 /// Letters that Unicode encodes twice are one.
@@ -303,6 +358,9 @@ fn raised_to_line(c: char) -> char {
 
 /// Superscript digits with their sign, as plain digits: `-1` of `⁻¹`.
 pub(super) fn superscript(i: &str) -> Out<'_, String> {
+    if starts(i, |c| c.is_ascii()) {
+        return absent(i);
+    }
     let sign = |c| matches!(c, '⁻' | '⁺');
     let digit = |c: char| matches!(c, '⁰' | '¹' | '²' | '³' | '⁴'..='⁹');
     let (rest, text) = recognize((opt(satisfy(sign)), take_while1(digit))).parse(i)?;

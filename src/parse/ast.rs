@@ -75,7 +75,7 @@ pub struct Total {
     /// The form it was typed in.
     pub attached: Attached,
     /// What kind of limit it is, where that was said.
-    pub shape: Option<Spanned<Limit>>,
+    pub shape: Option<Box<Spanned<Limit>>>,
     /// Why.
     pub reason: Option<Spanned<String>>,
 }
@@ -88,7 +88,7 @@ pub struct Estimate {
     /// Its unit; `None` where none was typed.
     pub unit: Option<Spanned<Spelling>>,
     /// Its uncertainty.
-    pub total: Option<Spanned<Total>>,
+    pub total: Option<Box<Spanned<Total>>>,
 }
 
 /// Arithmetic on plain numbers and units, in the order of a stack machine: operands first, so that
@@ -139,7 +139,7 @@ pub enum Clause {
         /// How much; `None` for `repeat` and `counting`.
         amount: Option<Spanned<Amount>>,
         /// What kind of limit, where said.
-        limit: Option<Spanned<Limit>>,
+        limit: Option<Box<Spanned<Limit>>>,
         /// Why.
         reason: Option<Spanned<String>>,
     },
@@ -150,7 +150,7 @@ pub enum Clause {
     /// `exact "defined"`: there is no source.
     Exact(Option<Spanned<String>>),
     /// `stated 1.24 ± 0.04 m/s`: the author's own figure of a result.
-    Stated(Estimate),
+    Stated(Box<Estimate>),
     /// `without 6.40 "knocked"`: one recorded value is left out of what is computed.
     Without {
         /// The value, as recorded.
@@ -179,7 +179,7 @@ pub struct Reading {
     /// The unit of all of them.
     pub unit: Option<Spanned<Spelling>>,
     /// The uncertainty typed with the value.
-    pub total: Option<Spanned<Total>>,
+    pub total: Option<Box<Spanned<Total>>>,
     /// A reason that stands behind an estimate without `±`.
     pub remark: Option<Spanned<String>>,
     /// The clauses that could be read.
@@ -214,7 +214,7 @@ pub struct Formula {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Step {
     /// Push a number, with the unit in its square brackets.
-    Number(Number, Option<Spanned<Spelling>>),
+    Number(Number, Option<Box<Spanned<Spelling>>>),
     /// Push a quantity.
     Symbol(Symbol),
     /// Push π.

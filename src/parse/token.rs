@@ -1,7 +1,6 @@
 //! The smallest pieces: blanks, signs, prose in quotes, words, symbols, superscripts.
 
 use nom::Parser;
-use nom::bytes::complete::{take_while, take_while1};
 use nom::character::complete::{one_of, satisfy};
 use nom::combinator::{opt, recognize};
 use nom::multi::many0_count;
@@ -76,6 +75,22 @@ fn is_in_word(c: char) -> bool {
     is_letter_or_digit(c) || is_prime(c) || c == '_'
 }
 
+/// As many characters of a class as there are, perhaps none. They are nearly always ASCII, and bytes are
+/// told faster than characters.
+pub(super) fn run<'s>(i: &'s str, class: impl Fn(char) -> bool) -> (&'s str, &'s str) {
+    let ascii = i.bytes().position(|b| !b.is_ascii() || !class(char::from(b))).unwrap_or(i.len());
+    let end = match i.as_bytes().get(ascii) {
+        Some(b) if !b.is_ascii() => i.len() - i[ascii..].trim_start_matches(class).len(),
+        _ => ascii,
+    };
+    (&i[end..], &i[..end])
+}
+
+/// Characters of one class, then of another; at least one of the first.
+fn run_of<'s>(i: &'s str, first: impl Fn(char) -> bool, more: impl Fn(char) -> bool) -> Out<'s, &'s str> {
+    if starts(i, first) { Ok(run(i, more)) } else { absent(i) }
+}
+
 /// Does `i` begin with a character of that class?
 pub(super) fn starts(i: &str, class: impl Fn(char) -> bool) -> bool {
     i.chars().next().is_some_and(class)
@@ -98,7 +113,7 @@ pub(super) fn plus_minus(i: &str) -> Option<&str> {
 
 /// A word: letters, then letters, digits, primes, and `_`.
 pub(super) fn word(i: &str) -> Out<'_, &str> {
-    recognize((satisfy(is_letter), take_while(is_in_word))).parse(i)
+    run_of(i, is_letter, is_in_word)
 }
 
 /// The word at the start of `i`, or nothing.
@@ -114,9 +129,10 @@ pub(super) fn keyword<'s>(i: &'s str, keyword: &str) -> Option<&'s str> {
 /// A name of an instrument or a kind: a word without primes, in which hyphens and points may stand
 /// before a letter or a digit.
 pub(super) fn name(i: &str) -> Out<'_, &str> {
-    let word = || take_while(|c| is_letter_or_digit(c) || c == '_');
-    let more = (one_of("-."), satisfy(is_letter_or_digit), word());
-    recognize((satisfy(is_letter), word(), many0_count(more))).parse(i)
+    let in_name = |c| is_letter_or_digit(c) || c == '_';
+    let word = |i| run_of(i, is_letter, in_name);
+    let more = (one_of("-."), |i| run_of(i, is_letter_or_digit, in_name));
+    recognize((word, many0_count(more))).parse(i)
 }
 
 /// The closer of a quote's opener.
@@ -141,14 +157,14 @@ pub(super) fn prose<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<String>> {
 
 /// Prose, where there is any.
 pub(super) fn opt_prose<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<String>>> {
-    opt(|i| prose(part, i)).parse(i)
+    if starts(i, |c| closer(c).is_some()) { opt(|i| prose(part, i)).parse(i) } else { Ok((i, None)) }
 }
 
 /// Prose is literal, but a line break and the blanks around it are a blank: where an editor breaks
 /// its lines says nothing.
 fn literal(text: &str, in_table: bool) -> String {
     let text = if in_table { text.replace("\\|", "|") } else { text.to_owned() };
-    if !text.contains(['\n', '\r']) {
+    if memchr::memchr2(b'\n', b'\r', text.as_bytes()).is_none() {
         return text;
     }
     let mut out = String::with_capacity(text.len());
@@ -203,9 +219,10 @@ fn own(word: &str) -> Option<&'static str> {
 
 /// A symbol in its canonical spelling, reserved or not.
 pub(super) fn any_symbol<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Symbol>> {
-    let (after_base, base) = recognize((satisfy(is_letter), take_while(is_letter_or_digit))).parse(i)?;
-    let (after_primes, primes) = take_while(is_prime).parse(after_base)?;
-    let (after_subscript, (sub, more)) = opt_subscript(after_primes)?;
+    let (after_base, base) = run_of(i, is_letter, is_letter_or_digit)?;
+    let (after_primes, primes) = run(after_base, is_prime);
+    let (after_sub, sub) = opt_subscript(after_primes);
+    let (after_subscript, more) = if sub.is_empty() { (after_primes, "") } else { run(after_sub, is_prime) };
     let (rest, typeset) = typeset_subscript(part, i, after_subscript)?;
     if starts(rest, is_letter_or_digit) {
         // Behind a prime only: `v'as` is neither `v'` nor a symbol of its own.
@@ -216,14 +233,9 @@ pub(super) fn any_symbol<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Symbol>
     Ok((rest, part.at(parts.canonical(typed), i, rest)))
 }
 
-/// `_0` and the primes behind it; nothing of both where there is none.
-fn opt_subscript(i: &str) -> Out<'_, (&str, &str)> {
-    match i.strip_prefix('_') {
-        Some(after) if starts(after, is_letter_or_digit) => {
-            (take_while1(is_letter_or_digit), take_while(is_prime)).parse(after)
-        }
-        _ => Ok((i, ("", ""))),
-    }
+/// The `0` of `_0`, or nothing.
+fn opt_subscript(i: &str) -> (&str, &str) {
+    i.strip_prefix('_').map_or((i, ""), |after| run(after, is_letter_or_digit))
 }
 
 /// A symbol, taken apart.
@@ -247,7 +259,13 @@ impl SymbolParts<'_> {
     }
 
     fn respelt(&self, greek: Option<char>) -> String {
-        let mut out = greek.map_or_else(|| self.base.chars().map(one_code_point).collect(), String::from);
+        // A prime may be two, of three bytes each.
+        let primes = 6 * (self.primes.len() + self.more_primes.len());
+        let mut out = String::with_capacity(self.base.len() + primes + self.subscript.concat().len() + 1);
+        match greek {
+            Some(letter) => out.push(letter),
+            None => out.extend(self.base.chars().map(one_code_point)),
+        }
         for c in self.primes.chars().chain(self.more_primes.chars()) {
             out.push_str(if c == '″' { "′′" } else { "′" });
         }
@@ -363,7 +381,8 @@ pub(super) fn superscript(i: &str) -> Out<'_, String> {
     }
     let sign = |c| matches!(c, '⁻' | '⁺');
     let digit = |c: char| matches!(c, '⁰' | '¹' | '²' | '³' | '⁴'..='⁹');
-    let (rest, text) = recognize((opt(satisfy(sign)), take_while1(digit))).parse(i)?;
+    let digits = |i| run_of(i, digit, digit);
+    let (rest, text) = recognize((opt(satisfy(sign)), digits)).parse(i)?;
     Ok((rest, text.chars().filter_map(lowered_to_line).collect()))
 }
 

@@ -1,10 +1,9 @@
 //! Units as they are typed: `kg*m/s^2`, `J/(kg*K)`, `min⁻¹`, `1/s`, `%`.
 
 use nom::Parser;
-use nom::bytes::complete::{take_while, take_while1};
-use nom::character::complete::{char, digit1, one_of, satisfy};
+use nom::bytes::complete::take_while;
+use nom::character::complete::{digit1, one_of, satisfy};
 use nom::combinator::{opt, recognize};
-use nom::multi::many0_count;
 
 use super::fault::{FaultKind, UnitWriting};
 use super::recover::{Out, Part, Wrong, absent, expected, fail};
@@ -120,9 +119,11 @@ pub(super) fn known(spelling: &Spelling) -> bool {
 
 /// A unit, which has to stand here.
 pub(super) fn unit<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Spelling>> {
-    if !begins(i) {
-        return expected(i, &["a unit"]);
-    }
+    if begins(i) { begun(part, i) } else { expected(i, &["a unit"]) }
+}
+
+/// A unit that is known to begin here.
+fn begun<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Spelling>> {
     let mut reader = Reader::default();
     let rest = match one_over(i) {
         Some(slash) => under(part, &mut reader, &slash[1..])?.0,
@@ -144,7 +145,7 @@ pub(super) fn behind_number<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spann
     if !begins(at) || close && at.starts_with('1') {
         return Ok((i, None));
     }
-    let (rest, unit) = unit(part, at)?;
+    let (rest, unit) = begun(part, at)?;
     if close && !stands_close(at) {
         part.note(Span::at(part.offset(at)), FaultKind::NoBlankBeforeUnit);
     }
@@ -347,6 +348,10 @@ impl Reader {
 
     fn push(&mut self, side: Side, text: &str, power: i32) {
         let factors = if side == Side::Over { &mut self.spelling.over } else { &mut self.spelling.under };
+        if factors.is_empty() {
+            // Most units have but one.
+            factors.reserve_exact(1);
+        }
         factors.push((text.to_owned(), power));
     }
 }
@@ -414,6 +419,9 @@ fn factor<'s>(part: &Part, reader: &mut Reader, side: Side, i: &'s str) -> Out<'
 /// `-1` or `2` close behind a symbol: a power without its `^`. What goes on behind it as a number or as an
 /// amount does is none.
 fn bare_power(i: &str) -> Option<(&str, i32)> {
+    if !starts(i, |c| c.is_ascii_digit() || matches!(c, '-' | '−')) {
+        return None;
+    }
     let (rest, digits) = recognize((opt(one_of("-−")), digit1::<&str, Wrong>)).parse(i).ok()?;
     let behind = skip(rest);
     let ends = behind.is_empty()
@@ -441,15 +449,11 @@ fn symbol<'s>(part: &Part, i: &'s str) -> Out<'s, &'s str> {
         part.note(part.span(i, rest), FaultKind::InchAsKeyword);
         return Ok((rest, "inch"));
     }
-    let country = opt((char('_'), take_while1(is_letter)));
-    let (rest, text) = if starts(i, is_degree) {
-        recognize((satisfy(is_degree), take_while(is_letter))).parse(i)?
-    } else if starts(i, is_sign) {
-        recognize(satisfy(is_sign)).parse(i)?
-    } else if starts(i, is_letter) {
-        recognize((letters, country)).parse(i)?
-    } else {
-        return expected(i, &["a unit"]);
+    let (rest, text) = match i.chars().next() {
+        Some(c) if is_letter(c) => letters(i),
+        Some(c) if is_degree(c) => recognize((satisfy(is_degree), take_while(is_letter))).parse(i)?,
+        Some(c) if is_sign(c) => recognize(satisfy(is_sign)).parse(i)?,
+        _ => return expected(i, &["a unit"]),
     };
     // `a2`, a symbol, begins no unit.
     if starts(rest, |c| c.is_ascii_digit()) && !known_symbol(text) {
@@ -458,10 +462,21 @@ fn symbol<'s>(part: &Part, i: &'s str) -> Out<'s, &'s str> {
     Ok((rest, text))
 }
 
-/// Letters; digits only between them, as in `mmH2O`.
-fn letters(i: &str) -> Out<'_, &str> {
-    let inner = (digit1, take_while1(is_letter));
-    recognize((take_while1(is_letter), many0_count(inner))).parse(i)
+/// Letters, digits only between them, as in `mmH2O`; behind them a country, as in `gal_US`.
+fn letters(i: &str) -> (&str, &str) {
+    let (mut rest, _) = token::run(i, is_letter);
+    while starts(rest, |c| c.is_ascii_digit() || c == '_') {
+        let country = rest.starts_with('_');
+        let mark = if country { &rest[1..] } else { token::run(rest, |c| c.is_ascii_digit()).0 };
+        match token::run(mark, is_letter) {
+            (_, "") => break,
+            (after, _) => rest = after,
+        }
+        if country {
+            break;
+        }
+    }
+    (rest, &i[..i.len() - rest.len()])
 }
 
 /// `^2`, `^-1`, `²`, `⁻¹`; 1 where there is none.

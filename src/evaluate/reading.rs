@@ -1,5 +1,6 @@
 //! Recorded numbers to a quantity: its unit, its value, its sources of uncertainty.
 
+use std::borrow::Cow;
 use std::collections::HashSet;
 use std::sync::Arc;
 
@@ -229,7 +230,7 @@ impl<'w, 'e> Work<'w, 'e> {
 
     fn typed(
         &mut self,
-        kind: &Spanned<String>,
+        kind: &Spanned<Cow<'static, str>>,
         amount: Option<&Spanned<Amount>>,
         limit: Option<&Spanned<Limit>>,
         reason: Option<&Spanned<String>>,

@@ -1,6 +1,7 @@
 //! What an item says, one type a production of `grammar/notation.ebnf`. Everything that a finding
 //! may point at keeps its place in the untouched source.
 
+use std::borrow::Cow;
 use std::fmt;
 use std::sync::Arc;
 
@@ -134,8 +135,8 @@ pub struct Limit {
 pub enum Clause {
     /// `reading 1/4 of 0.5 mm rectangular "both jaws seated"`.
     Source {
-        /// The kind's word, as typed.
-        kind: Spanned<String>,
+        /// The kind's word, as typed; those that every course knows are not copied.
+        kind: Spanned<Cow<'static, str>>,
         /// How much; `None` for `repeat` and `counting`.
         amount: Option<Spanned<Amount>>,
         /// What kind of limit, where said.

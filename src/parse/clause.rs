@@ -1,5 +1,7 @@
 //! Clauses, and the options of a graph.
 
+use std::borrow::Cow;
+
 use super::ast::{Attached, Clause, GraphOption, Limit, Total};
 use super::recover::{Out, Part, expected, fail};
 use super::token::{self, keyword, skip};
@@ -103,8 +105,8 @@ fn ends<'s>(part: &Part, rest: &'s str, clause: &Clause) -> Out<'s, ()> {
 /// `reading 1/4 of 0.5 mm rectangular "both jaws seated"`.
 fn source<'s>(part: &Part, word: &str, i: &'s str) -> Out<'s, Clause> {
     let after = &i[word.len()..];
-    let kind = part.at(word.to_owned(), i, after);
-    let known = Kind::known(word);
+    let (known, spelt) = Kind::known_word(word).unzip();
+    let kind = part.at(spelt.map_or_else(|| Cow::Owned(word.to_owned()), Cow::Borrowed), i, after);
     if matches!(known, Some(Kind::Repeat | Kind::Counting)) {
         let (rest, reason) = opt_reason(part, after)?;
         return Ok((rest, Clause::Source { kind, amount: None, limit: None, reason }));

@@ -47,7 +47,10 @@ pub fn parse(place: &Place<'_>) -> Parsed {
         return Parsed { faults, ..Parsed::default() };
     }
     let reader = Reader { place, inner, start, closed: closed.is_some() };
-    reader.item()
+    let mut parsed = reader.item();
+    parsed.faults.sort_by_key(|fault| fault.span.start);
+    parsed.faults.truncate(MOST_FAULTS);
+    parsed
 }
 
 /// One item while its parts are read.
@@ -66,7 +69,10 @@ impl Reader<'_, '_> {
         let mut parts = recover::parts(self.inner);
         let head = parts.next().unwrap_or_default();
         self.head(head, &mut parsed);
-        let form = item::form(parsed.item.as_ref(), self.trimmed(head).1);
+        if self.is_last(head) {
+            return parsed;
+        }
+        let form = item::form(parsed.item.as_ref(), token::skip(head.of(self.inner)));
         // How many there will be is known, and a report holds thousands of such lists.
         if let Some(clauses) = parsed.item.as_mut().and_then(clauses) {
             clauses.reserve_exact(parts.clone().take(MOST_RESERVED).count());
@@ -74,8 +80,6 @@ impl Reader<'_, '_> {
         for span in parts {
             self.clause(span, form, &mut parsed);
         }
-        parsed.faults.sort_by_key(|fault| fault.span.start);
-        parsed.faults.truncate(MOST_FAULTS);
         parsed
     }
 
@@ -122,7 +126,7 @@ impl Reader<'_, '_> {
 
     /// A part without the blanks about it, and its place.
     fn trimmed(&self, span: Span) -> (Part, &str) {
-        let text = span.of(self.inner).trim_end_matches(token::is_blank);
+        let text = token::skip_end(span.of(self.inner));
         let closer = self.closed.then_some(self.place.span.end);
         let in_table = matches!(self.place.setting, Setting::HeadingCell { .. } | Setting::Cell);
         (Part::new(self.start + span.start + text.len(), in_table, closer), token::skip(text))

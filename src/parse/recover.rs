@@ -106,11 +106,13 @@ impl Part {
     }
 
     /// Where the rest `i` begins in the report.
+    #[inline]
     pub(super) fn offset(&self, i: &str) -> usize {
         self.end.saturating_sub(i.len())
     }
 
     /// From where the rest was `from` to where it was `to`.
+    #[inline]
     pub(super) fn span(&self, from: &str, to: &str) -> Span {
         Span::new(self.offset(from), self.offset(to))
     }
@@ -231,7 +233,7 @@ impl Parts<'_> {
         if self.exhausted.contains(&Some(closer)) {
             return at;
         }
-        match self.inner[at..].find(closer) {
+        match token::closes_at(closer, &self.inner[at..]) {
             Some(length) => at + length + closer.len_utf8(),
             None => {
                 self.exhausted.rotate_right(1);
@@ -246,7 +248,8 @@ impl Parts<'_> {
 fn cut_or_quote(inner: &str, at: usize) -> Option<(usize, char)> {
     /// The first byte of the typographic openers, and of much else.
     const TYPOGRAPHIC: u8 = 0xE2;
-    let candidates = memchr::memchr3_iter(b';', b'"', TYPOGRAPHIC, &inner.as_bytes()[at..]);
-    let mut found = candidates.filter_map(|next| Some((at + next, inner[at + next..].chars().next()?)));
+    let bytes = inner.as_bytes()[at..].iter().enumerate();
+    let candidates = bytes.filter(|(_, b)| matches!(**b, b';' | b'"' | TYPOGRAPHIC));
+    let mut found = candidates.filter_map(|(next, _)| Some((at + next, inner[at + next..].chars().next()?)));
     found.find(|(_, c)| matches!(c, ';' | '"' | '“' | '„'))
 }

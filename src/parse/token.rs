@@ -43,12 +43,19 @@ pub(super) fn is_blank(c: char) -> bool {
 }
 
 /// What follows the blanks at the start of `i`: nearly always none, or a single one.
+#[inline]
 pub(super) fn skip(i: &str) -> &str {
     let i = i.strip_prefix(' ').unwrap_or(i);
     if i.as_bytes().first().is_some_and(u8::is_ascii_graphic) { i } else { i.trim_start_matches(is_blank) }
 }
 
+/// What stands before the blanks at the end of `i`.
+pub(super) fn skip_end(i: &str) -> &str {
+    if i.as_bytes().last().is_some_and(u8::is_ascii_graphic) { i } else { i.trim_end_matches(is_blank) }
+}
+
 /// A letter; the raised and lowered ones, which Unicode counts as letters too, are none.
+#[inline]
 pub(super) fn is_letter(c: char) -> bool {
     c.is_ascii_alphabetic() || !c.is_ascii() && is_other_letter(c)
 }
@@ -62,21 +69,25 @@ fn is_lowered(c: char) -> bool {
 }
 
 /// `′`, `’` and `'` are one, `″` is two.
+#[inline]
 pub(super) fn is_prime(c: char) -> bool {
     matches!(c, '\'' | '’' | '′' | '″')
 }
 
+#[inline]
 fn is_letter_or_digit(c: char) -> bool {
     c.is_ascii_alphanumeric() || !c.is_ascii() && is_other_letter(c)
 }
 
 /// Does a word go on with it?
+#[inline]
 fn is_in_word(c: char) -> bool {
     is_letter_or_digit(c) || is_prime(c) || c == '_'
 }
 
 /// As many characters of a class as there are, perhaps none. They are nearly always ASCII, and bytes are
 /// told faster than characters.
+#[inline]
 pub(super) fn run<'s>(i: &'s str, class: impl Fn(char) -> bool) -> (&'s str, &'s str) {
     let ascii = i.bytes().position(|b| !b.is_ascii() || !class(char::from(b))).unwrap_or(i.len());
     let end = match i.as_bytes().get(ascii) {
@@ -87,21 +98,25 @@ pub(super) fn run<'s>(i: &'s str, class: impl Fn(char) -> bool) -> (&'s str, &'s
 }
 
 /// Characters of one class, then of another; at least one of the first.
+#[inline]
 fn run_of<'s>(i: &'s str, first: impl Fn(char) -> bool, more: impl Fn(char) -> bool) -> Out<'s, &'s str> {
     if starts(i, first) { Ok(run(i, more)) } else { absent(i) }
 }
 
 /// Does `i` begin with a character of that class?
+#[inline]
 pub(super) fn starts(i: &str, class: impl Fn(char) -> bool) -> bool {
     i.chars().next().is_some_and(class)
 }
 
 /// The rest behind a minus, `-` or `−`.
+#[inline]
 pub(super) fn minus(i: &str) -> Option<&str> {
     i.strip_prefix(['-', '−'])
 }
 
 /// The rest behind a multiplication sign.
+#[inline]
 pub(super) fn times(i: &str) -> Option<&str> {
     i.strip_prefix(['*', '×', '·', '⋅'])
 }
@@ -117,11 +132,13 @@ pub(super) fn word(i: &str) -> Out<'_, &str> {
 }
 
 /// The word at the start of `i`, or nothing.
+#[inline]
 pub(super) fn peek_word(i: &str) -> &str {
     word(i).map_or("", |(_, word)| word)
 }
 
 /// The rest behind a keyword that stands as a whole word.
+#[inline]
 pub(super) fn keyword<'s>(i: &'s str, keyword: &str) -> Option<&'s str> {
     i.strip_prefix(keyword).filter(|rest| !starts(rest, is_in_word))
 }
@@ -145,19 +162,18 @@ pub(super) fn closer(opener: char) -> Option<char> {
     }
 }
 
-/// Prose in quotes; the place includes them.
-pub(super) fn prose<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<String>> {
-    let Some((opener, closer)) = i.chars().next().and_then(|c| Some((c, closer(c)?))) else { return absent(i) };
-    let inner = &i[opener.len_utf8()..];
-    match inner.split_once(closer) {
-        Some((text, rest)) => Ok((rest, part.at(literal(text, part.in_table), i, rest))),
-        None => fail(i, inner, FaultKind::OpenQuote),
-    }
+/// Where a quote's closer begins.
+pub(super) fn closes_at(closer: char, text: &str) -> Option<usize> {
+    if closer == '"' { memchr::memchr(b'"', text.as_bytes()) } else { text.find(closer) }
 }
 
-/// Prose, where there is any.
+/// Prose in quotes, where there is any; the place includes them.
 pub(super) fn opt_prose<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<String>>> {
-    if starts(i, |c| closer(c).is_some()) { opt(|i| prose(part, i)).parse(i) } else { Ok((i, None)) }
+    let Some((opener, closer)) = i.chars().next().and_then(|c| Some((c, closer(c)?))) else { return Ok((i, None)) };
+    let inner = &i[opener.len_utf8()..];
+    let Some(length) = closes_at(closer, inner) else { return fail(i, inner, FaultKind::OpenQuote) };
+    let rest = &inner[length + closer.len_utf8()..];
+    Ok((rest, Some(part.at(literal(&inner[..length], part.in_table), i, rest))))
 }
 
 /// Prose is literal, but a line break and the blanks around it are a blank: where an editor breaks
@@ -238,6 +254,9 @@ fn opt_subscript(i: &str) -> (&str, &str) {
     i.strip_prefix('_').map_or((i, ""), |after| run(after, is_letter_or_digit))
 }
 
+/// Few symbols have more bytes.
+const LONGEST_USUAL: usize = 16;
+
 /// A symbol, taken apart.
 struct SymbolParts<'s> {
     base: &'s str,
@@ -259,9 +278,7 @@ impl SymbolParts<'_> {
     }
 
     fn respelt(&self, greek: Option<char>) -> String {
-        // A prime may be two, of three bytes each.
-        let primes = 6 * (self.primes.len() + self.more_primes.len());
-        let mut out = String::with_capacity(self.base.len() + primes + self.subscript.concat().len() + 1);
+        let mut out = String::with_capacity(LONGEST_USUAL);
         match greek {
             Some(letter) => out.push(letter),
             None => out.extend(self.base.chars().map(one_code_point)),

@@ -73,9 +73,10 @@ impl Reader<'_, '_> {
             return parsed;
         }
         let form = item::form(parsed.item.as_ref(), token::skip(head.of(self.inner)));
-        // How many there will be is known, and a report holds thousands of such lists.
+        // There will be no more than there are semicolons, and a report holds thousands of such lists.
         if let Some(clauses) = parsed.item.as_mut().and_then(clauses) {
-            clauses.reserve_exact(parts.clone().take(MOST_RESERVED).count());
+            let semicolons = memchr::memchr_iter(b';', &self.inner.as_bytes()[head.end..]).count();
+            *clauses = Vec::with_capacity(semicolons.min(MOST_RESERVED));
         }
         for span in parts {
             self.clause(span, form, &mut parsed);

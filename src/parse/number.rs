@@ -23,10 +23,10 @@ pub(super) fn signed_begins(i: &str) -> bool {
 
 /// The rest behind a sign and its blanks, and whether it is a minus.
 fn sign(i: &str) -> (&str, bool) {
-    match (token::minus(i), i.strip_prefix('+')) {
-        (Some(rest), _) => (skip(rest), true),
-        (None, Some(rest)) => (skip(rest), false),
-        (None, None) => (i, false),
+    match i.chars().next() {
+        Some(c @ ('-' | '−')) => (skip(&i[c.len_utf8()..]), true),
+        Some('+') => (skip(&i[1..]), false),
+        _ => (i, false),
     }
 }
 
@@ -46,6 +46,9 @@ pub(super) fn negated(number: Number) -> Number {
 /// `12.40`, `.5`, `1.602e-19`.
 pub(super) fn unsigned<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Number>> {
     let (after, plain) = plain(i)?;
+    if is_over(after) {
+        return read_at(part, i, after, None);
+    }
     if let Some(end) = clock_time(after) {
         return fail(i, end, FaultKind::ClockTime);
     }
@@ -56,8 +59,21 @@ pub(super) fn unsigned<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Number>> 
     if power.is_some() && rest.strip_prefix(',').is_some_and(begins) {
         return expected(&rest[1..], &["a blank behind the comma"]);
     }
-    let text = &i[..i.len() - rest.len()];
-    match read(text, power) {
+    read_at(part, i, rest, power)
+}
+
+/// Has a number come to its end with its digits, so that nothing else need be looked for? Most have.
+fn is_over(after: &str) -> bool {
+    match after.as_bytes() {
+        [] | [b' '] => true,
+        [b' ', next, ..] => !next.is_ascii_digit(),
+        [next, ..] => next.is_ascii_graphic() && !matches!(next, b':' | b',' | b'e' | b'E' | b'\'' | b'_'),
+    }
+}
+
+/// The number that stands from `i` to `rest`.
+fn read_at<'s>(part: &Part, i: &'s str, rest: &'s str, power: Option<&str>) -> Out<'s, Spanned<Number>> {
+    match read(&i[..i.len() - rest.len()], power) {
         Some(number) => Ok((rest, part.at(number, i, rest))),
         None => fail(i, rest, FaultKind::NumberTooLong),
     }
@@ -74,7 +90,7 @@ fn plain(i: &str) -> Out<'_, &str> {
 }
 
 fn digits(i: &str) -> (&str, &str) {
-    token::run(i, |c| c.is_ascii_digit())
+    token::run(i, token::Class::DIGITS)
 }
 
 /// The digits behind an `e`, where there are any.

@@ -161,8 +161,9 @@ impl Part {
     /// What a parser that has to read the whole part gave, with everything that is wrong with it.
     pub(super) fn finish<T>(self, out: Out<'_, T>) -> (Option<T>, Vec<Fault>) {
         let mut faults = self.faults.into_inner();
+        let sound = faults.iter().all(|fault| fault.kind == FaultKind::NoBlankBeforeUnit);
         let value = match out {
-            Ok(("", value)) => Some(value),
+            Ok(("", value)) => sound.then_some(value),
             Ok((rest, _)) => {
                 faults.extend(expected::<()>(rest, &["nothing more"]).err().map(|e| fault(self.end, e)));
                 None
@@ -172,8 +173,7 @@ impl Part {
                 None
             }
         };
-        let broken = faults.iter().any(|fault| fault.kind != FaultKind::NoBlankBeforeUnit);
-        (value.filter(|_| !broken), faults)
+        (value, faults)
     }
 }
 
@@ -248,8 +248,14 @@ impl Parts<'_> {
 fn cut_or_quote(inner: &str, at: usize) -> Option<(usize, char)> {
     /// The first byte of the typographic openers, and of much else.
     const TYPOGRAPHIC: u8 = 0xE2;
-    let bytes = inner.as_bytes()[at..].iter().enumerate();
-    let candidates = bytes.filter(|(_, b)| matches!(**b, b';' | b'"' | TYPOGRAPHIC));
-    let mut found = candidates.filter_map(|(next, _)| Some((at + next, inner[at + next..].chars().next()?)));
-    found.find(|(_, c)| matches!(c, ';' | '"' | '“' | '„'))
+    let mut from = at;
+    while let Some(next) = memchr::memchr3(b';', b'"', TYPOGRAPHIC, &inner.as_bytes()[from..]) {
+        let here = from + next;
+        let c = inner[here..].chars().next()?;
+        if matches!(c, ';' | '"' | '“' | '„') {
+            return Some((here, c));
+        }
+        from = here + c.len_utf8();
+    }
+    None
 }

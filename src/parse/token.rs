@@ -1,6 +1,7 @@
 //! The smallest pieces: blanks, signs, prose in quotes, words, symbols, superscripts.
 
 use nom::Parser;
+use nom::bytes::complete::take_while1;
 use nom::character::complete::{one_of, satisfy};
 use nom::combinator::{opt, recognize};
 use nom::multi::many0_count;
@@ -85,21 +86,70 @@ fn is_in_word(c: char) -> bool {
     is_letter_or_digit(c) || is_prime(c) || c == '_'
 }
 
-/// As many characters of a class as there are, perhaps none. They are nearly always ASCII, and bytes are
-/// told faster than characters.
-#[inline]
-pub(super) fn run<'s>(i: &'s str, class: impl Fn(char) -> bool) -> (&'s str, &'s str) {
-    let ascii = i.bytes().position(|b| !b.is_ascii() || !class(char::from(b))).unwrap_or(i.len());
-    let end = match i.as_bytes().get(ascii) {
-        Some(b) if !b.is_ascii() => i.len() - i[ascii..].trim_start_matches(class).len(),
-        _ => ascii,
-    };
-    (&i[end..], &i[..end])
+/// A class of characters. Nearly all of an item are ASCII, which a table tells.
+#[derive(Clone, Copy)]
+pub(super) struct Class {
+    /// Those of [`KINDS`] that belong to it.
+    ascii: u8,
+    other: fn(char) -> bool,
 }
 
-/// Characters of one class, then of another; at least one of the first.
+const LETTER: u8 = 1;
+const DIGIT: u8 = 2;
+const PRIME: u8 = 4;
+const LOW_LINE: u8 = 8;
+
+/// What each ASCII character is in a word; the bytes of all others are nothing.
+static KINDS: [u8; 256] = {
+    let mut kinds = [0; 256];
+    let mut byte: u8 = 0;
+    while byte.is_ascii() {
+        kinds[byte as usize] = match byte {
+            b'a'..=b'z' | b'A'..=b'Z' => LETTER,
+            b'0'..=b'9' => DIGIT,
+            b'\'' => PRIME,
+            b'_' => LOW_LINE,
+            _ => 0,
+        };
+        byte += 1;
+    }
+    kinds
+};
+
+impl Class {
+    pub(super) const LETTERS: Self = Self { ascii: LETTER, other: is_letter };
+    pub(super) const DIGITS: Self = Self { ascii: DIGIT, other: |_| false };
+    const LETTERS_AND_DIGITS: Self = Self { ascii: LETTER | DIGIT, other: is_letter };
+    const PRIMES: Self = Self { ascii: PRIME, other: is_prime };
+    const IN_NAME: Self = Self { ascii: LETTER | DIGIT | LOW_LINE, other: is_letter };
+    const IN_WORD: Self = Self { ascii: LETTER | DIGIT | LOW_LINE | PRIME, other: |c| is_letter(c) || is_prime(c) };
+
+    fn has(self, c: char) -> bool {
+        if c.is_ascii() { KINDS[c as usize] & self.ascii != 0 } else { (self.other)(c) }
+    }
+}
+
+/// As many characters of a class as there are, perhaps none.
 #[inline]
-fn run_of<'s>(i: &'s str, first: impl Fn(char) -> bool, more: impl Fn(char) -> bool) -> Out<'s, &'s str> {
+pub(super) fn run(i: &str, class: Class) -> (&str, &str) {
+    let ascii = i.bytes().position(|b| KINDS[usize::from(b)] & class.ascii == 0).unwrap_or(i.len());
+    let (run, rest) = i.split_at(ascii);
+    if starts_ascii(rest) {
+        return (rest, run);
+    }
+    let rest = rest.trim_start_matches(|c| class.has(c));
+    (rest, &i[..i.len() - rest.len()])
+}
+
+/// Does `i` begin with an ASCII character, or end here?
+#[inline]
+fn starts_ascii(i: &str) -> bool {
+    i.as_bytes().first().is_none_or(u8::is_ascii)
+}
+
+/// A character of one class, which is a part of another, then as many of that.
+#[inline]
+fn run_of<'s>(i: &'s str, first: impl Fn(char) -> bool, more: Class) -> Out<'s, &'s str> {
     if starts(i, first) { Ok(run(i, more)) } else { absent(i) }
 }
 
@@ -126,29 +176,27 @@ pub(super) fn plus_minus(i: &str) -> Option<&str> {
     i.strip_prefix('±').or_else(|| minus(i.strip_prefix("+/").or_else(|| i.strip_prefix('+'))?))
 }
 
-/// A word: letters, then letters, digits, primes, and `_`.
-pub(super) fn word(i: &str) -> Out<'_, &str> {
-    run_of(i, is_letter, is_in_word)
-}
-
-/// The word at the start of `i`, or nothing.
+/// The word at the start of `i`: a letter, then letters, digits, primes, and `_`; or nothing.
 #[inline]
 pub(super) fn peek_word(i: &str) -> &str {
-    word(i).map_or("", |(_, word)| word)
+    if starts(i, is_letter) { run(i, Class::IN_WORD).1 } else { "" }
 }
 
 /// The rest behind a keyword that stands as a whole word.
 #[inline]
 pub(super) fn keyword<'s>(i: &'s str, keyword: &str) -> Option<&'s str> {
+    // The first letter tells nearly all others apart.
+    if i.as_bytes().first() != keyword.as_bytes().first() {
+        return None;
+    }
     i.strip_prefix(keyword).filter(|rest| !starts(rest, is_in_word))
 }
 
 /// A name of an instrument or a kind: a word without primes, in which hyphens and points may stand
 /// before a letter or a digit.
 pub(super) fn name(i: &str) -> Out<'_, &str> {
-    let in_name = |c| is_letter_or_digit(c) || c == '_';
-    let word = |i| run_of(i, is_letter, in_name);
-    let more = (one_of("-."), |i| run_of(i, is_letter_or_digit, in_name));
+    let word = |i| run_of(i, is_letter, Class::IN_NAME);
+    let more = (one_of("-."), |i| run_of(i, is_letter_or_digit, Class::IN_NAME));
     recognize((word, many0_count(more))).parse(i)
 }
 
@@ -235,23 +283,37 @@ fn own(word: &str) -> Option<&'static str> {
 
 /// A symbol in its canonical spelling, reserved or not.
 pub(super) fn any_symbol<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Symbol>> {
-    let (after_base, base) = run_of(i, is_letter, is_letter_or_digit)?;
-    let (after_primes, primes) = run(after_base, is_prime);
+    let (after_base, base) = run_of(i, is_letter, Class::LETTERS_AND_DIGITS)?;
+    let greek = greek(base);
+    if greek.is_none()
+        && base.is_ascii()
+        && let Some(rest) = plain_end(after_base)
+    {
+        return Ok((rest, part.at(Symbol::new(&i[..i.len() - rest.len()]), i, rest)));
+    }
+    let (after_primes, primes) = run(after_base, Class::PRIMES);
     let (after_sub, sub) = opt_subscript(after_primes);
-    let (after_subscript, more) = if sub.is_empty() { (after_primes, "") } else { run(after_sub, is_prime) };
+    let (after_subscript, more) = if sub.is_empty() { (after_sub, "") } else { run(after_sub, Class::PRIMES) };
     let (rest, typeset) = typeset_subscript(part, i, after_subscript)?;
     if starts(rest, is_letter_or_digit) {
         // Behind a prime only: `v'as` is neither `v'` nor a symbol of its own.
         return expected(rest, &["a blank"]);
     }
-    let typed = &i[..i.len() - rest.len()];
-    let parts = SymbolParts { base, primes, more_primes: more, subscript: [sub, &typeset] };
-    Ok((rest, part.at(parts.canonical(typed), i, rest)))
+    let parts = SymbolParts { greek, base, primes, more_primes: more, subscript: [sub, &typeset] };
+    Ok((rest, part.at(Symbol::new(&parts.canonical()), i, rest)))
+}
+
+/// The end of a symbol that is typed as it is kept, as most are: nothing but a subscript in ASCII follows its base.
+fn plain_end(after_base: &str) -> Option<&str> {
+    let (rest, sub) = opt_subscript(after_base);
+    let ends = !starts(rest, |c| !c.is_ascii() || is_in_word(c));
+    (ends && sub.is_ascii()).then_some(rest)
 }
 
 /// The `0` of `_0`, or nothing.
 fn opt_subscript(i: &str) -> (&str, &str) {
-    i.strip_prefix('_').map_or((i, ""), |after| run(after, is_letter_or_digit))
+    let subscript = i.strip_prefix('_').map(|after| run(after, Class::LETTERS_AND_DIGITS));
+    subscript.filter(|(_, sub)| !sub.is_empty()).unwrap_or((i, ""))
 }
 
 /// Few symbols have more bytes.
@@ -259,6 +321,8 @@ const LONGEST_USUAL: usize = 16;
 
 /// A symbol, taken apart.
 struct SymbolParts<'s> {
+    /// The letter whose name the base is.
+    greek: Option<char>,
     base: &'s str,
     primes: &'s str,
     /// Those that stand behind the subscript.
@@ -268,18 +332,10 @@ struct SymbolParts<'s> {
 }
 
 impl SymbolParts<'_> {
-    /// One spelling for all that mean the same: primes of both places stand before the subscript. Most are
-    /// `typed` so already.
-    fn canonical(&self, typed: &str) -> Symbol {
-        let greek = greek(self.base);
-        let [_, typeset] = self.subscript;
-        let plain = typed.is_ascii() && self.primes.is_empty() && self.more_primes.is_empty() && typeset.is_empty();
-        if plain && greek.is_none() { Symbol::new(typed) } else { Symbol::new(&self.respelt(greek)) }
-    }
-
-    fn respelt(&self, greek: Option<char>) -> String {
+    /// One spelling for all that mean the same: primes of both places stand before the subscript.
+    fn canonical(&self) -> String {
         let mut out = String::with_capacity(LONGEST_USUAL);
-        match greek {
+        match self.greek {
             Some(letter) => out.push(letter),
             None => out.extend(self.base.chars().map(one_code_point)),
         }
@@ -393,13 +449,12 @@ fn raised_to_line(c: char) -> char {
 
 /// Superscript digits with their sign, as plain digits: `-1` of `⁻¹`.
 pub(super) fn superscript(i: &str) -> Out<'_, String> {
-    if starts(i, |c| c.is_ascii()) {
+    if starts_ascii(i) {
         return absent(i);
     }
     let sign = |c| matches!(c, '⁻' | '⁺');
     let digit = |c: char| matches!(c, '⁰' | '¹' | '²' | '³' | '⁴'..='⁹');
-    let digits = |i| run_of(i, digit, digit);
-    let (rest, text) = recognize((opt(satisfy(sign)), digits)).parse(i)?;
+    let (rest, text) = recognize((opt(satisfy(sign)), take_while1(digit))).parse(i)?;
     Ok((rest, text.chars().filter_map(lowered_to_line).collect()))
 }
 

@@ -7,7 +7,7 @@ use nom::combinator::{opt, recognize};
 
 use super::fault::{FaultKind, UnitWriting};
 use super::recover::{Out, Part, Wrong, absent, expected, fail};
-use super::token::{self, is_letter, skip, starts};
+use super::token::{self, Class, is_letter, skip, starts};
 use crate::quantity::Units;
 use crate::quantity::unit::Spelling;
 use crate::span::{Span, Spanned};
@@ -350,7 +350,7 @@ impl Reader {
         let factors = if side == Side::Over { &mut self.spelling.over } else { &mut self.spelling.under };
         if factors.is_empty() {
             // Most units have but one.
-            factors.reserve_exact(1);
+            *factors = Vec::with_capacity(1);
         }
         factors.push((text.to_owned(), power));
     }
@@ -464,11 +464,11 @@ fn symbol<'s>(part: &Part, i: &'s str) -> Out<'s, &'s str> {
 
 /// Letters, digits only between them, as in `mmH2O`; behind them a country, as in `gal_US`.
 fn letters(i: &str) -> (&str, &str) {
-    let (mut rest, _) = token::run(i, is_letter);
+    let (mut rest, _) = token::run(i, Class::LETTERS);
     while starts(rest, |c| c.is_ascii_digit() || c == '_') {
         let country = rest.starts_with('_');
-        let mark = if country { &rest[1..] } else { token::run(rest, |c| c.is_ascii_digit()).0 };
-        match token::run(mark, is_letter) {
+        let mark = if country { &rest[1..] } else { token::run(rest, Class::DIGITS).0 };
+        match token::run(mark, Class::LETTERS) {
             (_, "") => break,
             (after, _) => rest = after,
         }

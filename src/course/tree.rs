@@ -235,7 +235,9 @@ impl<'de> DeserializeSeed<'de> for Texts<'_> {
             Node::Text(text) if text.is_empty() => deserializer.deserialize_str(self),
             Node::List(_) => deserializer.deserialize_seq(self),
             Node::Map(_) => deserializer.deserialize_map(self),
-            Node::Text(_) | Node::Nothing | Node::Tagged => deserializer.deserialize_ignored_any(IgnoredAny).map(|_| ()),
+            Node::Text(_) | Node::Nothing | Node::Tagged => {
+                deserializer.deserialize_ignored_any(IgnoredAny).map(|_| ())
+            }
         }
     }
 }

@@ -55,10 +55,7 @@ pub fn size(amount: &Amount, units: &Units) -> Result<(Exact, Unit), FaultKind> 
 fn usable(amount: &Amount, units: &Units) -> Option<(Exact, Unit)> {
     // Looking for the nearest unit of each that is not known yet would cost more than all the rest.
     let known = spelled(amount).all(|spelling| units.knows(spelling));
-    known
-        .then(|| size(amount, units).ok())
-        .flatten()
-        .filter(|(number, _)| !number.is_zero() && !number.is_negative())
+    known.then(|| size(amount, units).ok()).flatten().filter(|(number, _)| !number.is_zero() && !number.is_negative())
 }
 
 fn spelled(amount: &Amount) -> impl Iterator<Item = &crate::quantity::unit::Spelling> {

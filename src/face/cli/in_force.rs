@@ -14,7 +14,7 @@ use crate::face::courses::{self, Border, Search};
 use crate::face::failure::{Attempt, Failure, finding, of_stream};
 use crate::face::input;
 use crate::face::output::in_force::{self as shown, InForce, Place, Section, Source, Value};
-use crate::face::output::text;
+use crate::face::output::text::{self, Pen};
 use crate::locate;
 use crate::quantity::{Kind, Unit, constants};
 use crate::report::{self, NOTATION};
@@ -50,7 +50,8 @@ pub(super) fn run(path: &Path, format: PageFormat) -> Attempt<Outcome> {
         PageFormat::Markdown => in_force.markdown(&mut out),
     })?;
     if let Some((name, source)) = &asked.report {
-        of_stream(text::findings(&mut anstream::stderr().lock(), name, source, &faults, Severity::Advice))?;
+        let drawn = Pen::new().findings(name, source, &faults, Severity::Advice);
+        of_stream(text::put(&mut anstream::stderr().lock(), &drawn))?;
     }
     Ok(Outcome::of(faults.len()))
 }

@@ -64,7 +64,7 @@ pub(super) fn mask(source: &str, extents: impl Iterator<Item = Extent>) -> Strin
 }
 
 fn mask_line(masked: &mut Vec<u8>, line: &[u8]) {
-    let pairs = line.iter().zip(line.iter().skip(1));
+    let pairs = line.iter().zip(line.get(1..).unwrap_or_default());
     masked.extend(pairs.map(|pair| if matches!(pair, (b' ', next) if *next != b' ') { b' ' } else { MASK }));
     masked.extend(line.last().map(|_| MASK));
 }

@@ -202,7 +202,9 @@ mod tests {
         let source = "é".repeat(5_000) + "x";
         let lines = Lines::new(&source);
         assert_eq!(lines.position(source.len() - 1).column, 5_001);
-        assert_eq!(lines.position(2 * 777).column, 778);
+        for near in [0, 255, 256, 257, 777] {
+            assert_eq!(lines.position(2 * near).column, near + 1);
+        }
     }
 
     #[test]

@@ -13,7 +13,7 @@ use serde::de::{Deserialize, DeserializeSeed, Deserializer, EnumAccess, IgnoredA
 pub(super) enum Node {
     /// Nothing: `combine:` with no value, `~`, `null`.
     Nothing,
-    /// A scalar, as typed, without its quotes.
+    /// A scalar, as typed, without its quotes; `True` and `TRUE` are `true`.
     Text(String),
     /// A list.
     List(Vec<Node>),
@@ -318,6 +318,22 @@ mod tests {
     fn numbers_are_what_was_typed() {
         let Ok(Node::List(list)) = read("[0x2, +2, 1_0, 010, 1e3, .5, 2]") else { panic!("a list") };
         assert_eq!(list, ["0x2", "+2", "1_0", "010", "1e3", ".5", "2"].map(text));
+    }
+
+    /// Each alone: one that is not typed as it is printed has the texts of all asked for.
+    #[test]
+    fn an_integer_is_what_was_typed_with_and_without_a_second_pass() {
+        for typed in ["2", "-2", "0", "007", "18446744073709551616", "+2", "-0", "0x2", "0o7", "0b1", "-0x2"] {
+            assert_eq!(read(&format!("- {typed}\n")).unwrap(), Node::List(vec![text(typed)]), "{typed}");
+        }
+    }
+
+    #[test]
+    fn a_truth_value_is_one_text_however_it_is_typed() {
+        for yaml in ["[True]", "[TRUE]", "[true]", "[True, 0.5]"] {
+            let Ok(Node::List(list)) = read(yaml) else { panic!("a list") };
+            assert_eq!(list.first(), Some(&text("true")), "{yaml}");
+        }
     }
 
     /// Each alias is a few bytes and stands for a thousand values.

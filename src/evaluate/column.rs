@@ -135,7 +135,7 @@ impl Work<'_, '_> {
         // A cell's own uncertainty takes the place of what the heading says.
         let clauses = if estimate.total.is_some() { &[][..] } else { self.clauses };
         let recorded =
-            Recorded { values: &values, total: estimate.total.as_ref(), clauses, span: cell, in_column: true };
+            Recorded { values: &values, total: estimate.total.as_deref(), clauses, span: cell, in_column: true };
         let before = self.evaluator.faults.len();
         let reading::RowOutcome { value, mut sources } = reading::row(recorded, self.item, &self.unit, self.evaluator);
         if !clauses.is_empty() && std::mem::replace(&mut self.said, true) {

@@ -1,6 +1,7 @@
 //! What all parts of the evaluation share: the course, the units and instruments found so far, the
 //! propagation, the faults.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -94,14 +95,14 @@ impl<'c> Evaluator<'c> {
 
     /// The kind of that word, and the word itself where it is one of the course. A kind that nobody knows is
     /// a fault, and a kind of its own all the same: its amount counts.
-    pub(super) fn kind(&mut self, word: &Spanned<String>, item: usize) -> (Kind, Option<String>) {
-        let known = Kind::known(&word.value).is_some() || self.course.kinds.contains_key(&word.value);
+    pub(super) fn kind(&mut self, word: &Spanned<Cow<'static, str>>, item: usize) -> (Kind, Option<String>) {
+        let known = Kind::known(&word.value).is_some() || self.course.kinds.contains_key(word.value.as_ref());
         if !known {
             let words = Kind::KNOWN.iter().map(Kind::word).chain(self.course.kinds.keys().map(String::as_str));
             let nearest = crate::quantity::nearest(&word.value, words).map(str::to_owned);
-            self.fault(item, word.span, FaultKind::UnknownKind { word: word.value.clone(), nearest });
+            self.fault(item, word.span, FaultKind::UnknownKind { word: word.value.to_string(), nearest });
         }
-        self.base_kind(&Kind::known(&word.value).unwrap_or_else(|| Kind::Named(word.value.clone())))
+        self.base_kind(&Kind::known(&word.value).unwrap_or_else(|| Kind::Named(word.value.to_string())))
     }
 
     /// What a word of the course is another word for, at the end of its chain of `like`; with the word.

@@ -116,7 +116,7 @@ struct Machine<'a, S> {
 impl<S: Surroundings> Machine<'_, S> {
     fn step(&mut self, step: &Spanned<Step>) -> Result<(), FaultKind> {
         match &step.value {
-            Step::Number(number, unit) => self.number(*number, unit.as_ref(), step.span),
+            Step::Number(number, unit) => self.number(*number, unit.as_deref(), step.span),
             Step::Symbol(symbol) => self.symbol(symbol, step.span),
             Step::Pi => {
                 self.push(std::f64::consts::PI, Dimension::NONE, 0.0, &[], step.span);

@@ -1,5 +1,6 @@
 //! Recorded numbers to a quantity: its unit, its value, its sources of uncertainty.
 
+use std::borrow::Cow;
 use std::collections::HashSet;
 use std::sync::Arc;
 
@@ -36,7 +37,7 @@ pub(super) fn evaluate(reading: &Reading, item: usize, evaluator: &mut Evaluator
     let unit = unit.unwrap_or_else(|| Arc::new(Unit::one()));
     let recorded = Recorded {
         values: &reading.values,
-        total: reading.total.as_ref(),
+        total: reading.total.as_deref(),
         clauses: &reading.clauses,
         span: span_of_list(reading),
         in_column: false,
@@ -175,7 +176,7 @@ impl<'w, 'e> Work<'w, 'e> {
         for clause in recorded.clauses {
             match &clause.value {
                 Clause::Source { kind, amount, limit, reason } => {
-                    self.typed(kind, amount.as_ref(), limit.as_ref(), reason.as_ref(), clause.span);
+                    self.typed(kind, amount.as_ref(), limit.as_deref(), reason.as_ref(), clause.span);
                 }
                 Clause::Total(total) => self.total(total, false, clause.span),
                 Clause::With(word) => self.with(word),
@@ -198,7 +199,7 @@ impl<'w, 'e> Work<'w, 'e> {
         let amount = size.beside(self.value).abs();
         let typed = self.typed_place(total);
         self.claimed = Some(Claimed { typed, amount: amount.exact, span, alone: true });
-        let limit = total.shape.map(|limit| limit.value);
+        let limit = total.shape.as_ref().map(|limit| limit.value);
         let reason = total.reason.as_ref().map(|reason| reason.value.clone());
         let written = Some(total.amount.clone());
         self.push(Kind::Plain, None, written, amount, limit, reason, None, span);
@@ -229,7 +230,7 @@ impl<'w, 'e> Work<'w, 'e> {
 
     fn typed(
         &mut self,
-        kind: &Spanned<String>,
+        kind: &Spanned<Cow<'static, str>>,
         amount: Option<&Spanned<Amount>>,
         limit: Option<&Spanned<Limit>>,
         reason: Option<&Spanned<String>>,

@@ -1,6 +1,7 @@
 //! What an item says, one type a production of `grammar/notation.ebnf`. Everything that a finding
 //! may point at keeps its place in the untouched source.
 
+use std::borrow::Cow;
 use std::fmt;
 use std::sync::Arc;
 
@@ -75,7 +76,7 @@ pub struct Total {
     /// The form it was typed in.
     pub attached: Attached,
     /// What kind of limit it is, where that was said.
-    pub shape: Option<Spanned<Limit>>,
+    pub shape: Option<Box<Spanned<Limit>>>,
     /// Why.
     pub reason: Option<Spanned<String>>,
 }
@@ -88,7 +89,7 @@ pub struct Estimate {
     /// Its unit; `None` where none was typed.
     pub unit: Option<Spanned<Spelling>>,
     /// Its uncertainty.
-    pub total: Option<Spanned<Total>>,
+    pub total: Option<Box<Spanned<Total>>>,
 }
 
 /// Arithmetic on plain numbers and units, in the order of a stack machine: operands first, so that
@@ -134,12 +135,12 @@ pub struct Limit {
 pub enum Clause {
     /// `reading 1/4 of 0.5 mm rectangular "both jaws seated"`.
     Source {
-        /// The kind's word, as typed.
-        kind: Spanned<String>,
+        /// The kind's word, as typed; those that every course knows are not copied.
+        kind: Spanned<Cow<'static, str>>,
         /// How much; `None` for `repeat` and `counting`.
         amount: Option<Spanned<Amount>>,
         /// What kind of limit, where said.
-        limit: Option<Spanned<Limit>>,
+        limit: Option<Box<Spanned<Limit>>>,
         /// Why.
         reason: Option<Spanned<String>>,
     },
@@ -150,7 +151,7 @@ pub enum Clause {
     /// `exact "defined"`: there is no source.
     Exact(Option<Spanned<String>>),
     /// `stated 1.24 ± 0.04 m/s`: the author's own figure of a result.
-    Stated(Estimate),
+    Stated(Box<Estimate>),
     /// `without 6.40 "knocked"`: one recorded value is left out of what is computed.
     Without {
         /// The value, as recorded.
@@ -179,7 +180,7 @@ pub struct Reading {
     /// The unit of all of them.
     pub unit: Option<Spanned<Spelling>>,
     /// The uncertainty typed with the value.
-    pub total: Option<Spanned<Total>>,
+    pub total: Option<Box<Spanned<Total>>>,
     /// A reason that stands behind an estimate without `±`.
     pub remark: Option<Spanned<String>>,
     /// The clauses that could be read.
@@ -214,7 +215,7 @@ pub struct Formula {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Step {
     /// Push a number, with the unit in its square brackets.
-    Number(Number, Option<Spanned<Spelling>>),
+    Number(Number, Option<Box<Spanned<Spelling>>>),
     /// Push a quantity.
     Symbol(Symbol),
     /// Push π.
@@ -308,6 +309,40 @@ impl Function {
         Self::Intercept,
         Self::Wmean,
     ];
+
+    /// The function of a word.
+    pub fn of_word(word: &str) -> Option<Self> {
+        Some(match word {
+            "sqrt" => Self::Sqrt,
+            "cbrt" => Self::Cbrt,
+            "exp" => Self::Exp,
+            "ln" => Self::Ln,
+            "log10" => Self::Log10,
+            "sin" => Self::Sin,
+            "cos" => Self::Cos,
+            "tan" => Self::Tan,
+            "asin" => Self::Asin,
+            "acos" => Self::Acos,
+            "atan" => Self::Atan,
+            "atan2" => Self::Atan2,
+            "sinh" => Self::Sinh,
+            "cosh" => Self::Cosh,
+            "tanh" => Self::Tanh,
+            "abs" => Self::Abs,
+            "mean" => Self::Mean,
+            "sum" => Self::Sum,
+            "sd" => Self::Sd,
+            "sem" => Self::Sem,
+            "count" => Self::Count,
+            "first" => Self::First,
+            "last" => Self::Last,
+            "row" => Self::Row,
+            "slope" => Self::Slope,
+            "intercept" => Self::Intercept,
+            "wmean" => Self::Wmean,
+            _ => return None,
+        })
+    }
 
     /// How it is typed.
     pub const fn word(self) -> &'static str {
@@ -491,6 +526,21 @@ impl Item {
             Self::Result(derived) => Some(&derived.head),
             Self::Column(column) => Some(&column.head),
             _ => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_function_is_found_by_its_word() {
+        for function in Function::ALL {
+            assert_eq!(Function::of_word(function.word()), Some(function));
+        }
+        for word in ["", "x", "sine", "Sin", "π"] {
+            assert_eq!(Function::of_word(word), None, "{word}");
         }
     }
 }

@@ -2,7 +2,7 @@
 //! writes in their place.
 
 use super::ast::{Amount, AmountStep, Attached, Estimate, Number, Total};
-use super::recover::{Out, Part, absent, expected, fail};
+use super::recover::{Out, Part, Wrong, absent, expected, fail};
 use super::token::{self, skip, starts};
 use super::{FaultKind, amount, clause, number, unit};
 use crate::quantity::Decimal;
@@ -14,7 +14,7 @@ use crate::span::{Span, Spanned};
 pub(super) struct Recorded {
     pub(super) values: Vec<Spanned<Number>>,
     pub(super) unit: Option<Spanned<Spelling>>,
-    pub(super) total: Option<Spanned<Total>>,
+    pub(super) total: Option<Box<Spanned<Total>>>,
 }
 
 type OptUnit = Option<Spanned<Spelling>>;
@@ -22,8 +22,8 @@ type OptUnit = Option<Spanned<Spelling>>;
 /// One estimate or a list of values. [`absent`] where the text is a formula instead: where something
 /// other than a unit and an uncertainty stands behind the number.
 pub(super) fn recorded<'s>(part: &Part, i: &'s str) -> Out<'s, Recorded> {
-    if bracketed_begins(part, i) {
-        return bracketed(part, i).map(|(rest, estimate)| (rest, estimate.into()));
+    if let Some(value) = value_in_bracket(part, i)? {
+        return bracketed(part, i, value).map(|(rest, estimate)| (rest, estimate.into()));
     }
     if !number::signed_begins(i) {
         return absent(i);
@@ -60,8 +60,8 @@ pub(super) fn recorded<'s>(part: &Part, i: &'s str) -> Out<'s, Recorded> {
 
 /// One estimate: a stated figure, what a quantity is compared with, a table's cell.
 pub(super) fn estimate<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Estimate>> {
-    let (rest, estimate) = if bracketed_begins(part, i) {
-        bracketed(part, i)?
+    let (rest, estimate) = if let Some(value) = value_in_bracket(part, i)? {
+        bracketed(part, i, value)?
     } else if number::signed_begins(i) {
         let (after, value) = number::recorded(part, i)?;
         after_value(part, value, after)?
@@ -88,7 +88,7 @@ fn after_value<'s>(part: &Part, value: Spanned<Number>, i: &'s str) -> Out<'s, E
         let (rest, (value, total)) = raise_both(value, total, i, end)?;
         let (rest, unit) = unit::behind_number(part, rest)?;
         let (rest, shaped) = shape_and_reason(part, i, rest, total.value)?;
-        return Ok((rest, Estimate { value, unit, total: Some(Spanned::new(shaped.value, total.span)) }));
+        return Ok((rest, Estimate { value, unit, total: Some(Box::new(Spanned::new(shaped.value, total.span))) }));
     }
     let (after, unit) = unit::behind_number(part, i)?;
     let at = skip(after);
@@ -97,7 +97,7 @@ fn after_value<'s>(part: &Part, value: Spanned<Number>, i: &'s str) -> Out<'s, E
     }
     let (rest, (total, unit)) = sign_and_amount(part, at, unit)?;
     let (rest, total) = shape_and_reason(part, at, rest, total)?;
-    Ok((rest, Estimate { value, unit, total: Some(total) }))
+    Ok((rest, Estimate { value, unit, total: Some(Box::new(total)) }))
 }
 
 /// `± 0.15 cm`. A unit that stands nowhere but behind the amount is that of both.
@@ -150,24 +150,32 @@ fn shape_and_reason<'s>(part: &Part, start: &str, i: &'s str, total: Total) -> O
     Ok((rest, part.at(Total { shape, reason, ..total }, start, rest)))
 }
 
-/// Does a bracket with a `±` in it begin here? A formula's bracket has none.
-fn bracketed_begins(part: &Part, i: &str) -> bool {
-    let Some(inner) = i.strip_prefix('(').map(skip).filter(|inner| number::signed_begins(inner)) else { return false };
+/// A value and perhaps its unit, and what is left behind them, its `±` first.
+type BeforeSign<'s> = (&'s str, Spanned<Number>, OptUnit);
+
+/// What stands before the `±` of a bracket, where one with a `±` in it begins here: a formula's has none.
+fn value_in_bracket<'s>(part: &Part, i: &'s str) -> Result<Option<BeforeSign<'s>>, nom::Err<Wrong>> {
+    let Some(inner) = i.strip_prefix('(').map(skip).filter(|inner| number::signed_begins(inner)) else {
+        return Ok(None);
+    };
     let noted = part.noted();
-    let value = number::recorded(part, inner).and_then(|(rest, _)| unit::behind_number(part, rest));
-    part.forget(noted);
+    let value = number::recorded(part, inner).and_then(|(rest, value)| {
+        let (rest, unit) = unit::behind_number(part, rest)?;
+        Ok((skip(rest), value, unit))
+    });
     match value {
-        Ok((rest, _)) => token::plus_minus(skip(rest)).is_some(),
+        Ok(before) if token::plus_minus(before.0).is_some() => Ok(Some(before)),
         // What is wrong with the number is wrong in a formula too, and is said best here.
-        Err(error) => matches!(error, nom::Err::Failure(_)),
+        Err(nom::Err::Failure(wrong)) => Err(nom::Err::Failure(wrong)),
+        _ => {
+            part.forget(noted);
+            Ok(None)
+        }
     }
 }
 
-/// `(14.30 ± 0.15) cm`, `(9.11 ± 0.02) × 10^-31 kg`.
-fn bracketed<'s>(part: &Part, i: &'s str) -> Out<'s, Estimate> {
-    let (after, value) = number::recorded(part, skip(&i[1..]))?;
-    let (after, own_unit) = unit::behind_number(part, after)?;
-    let at = skip(after);
+/// `(14.30 ± 0.15) cm`, `(9.11 ± 0.02) × 10^-31 kg`, from its bracket on.
+fn bracketed<'s>(part: &Part, i: &'s str, (at, value, own_unit): BeforeSign<'s>) -> Out<'s, Estimate> {
     let (rest, total) = match &own_unit {
         Some(unit) => sign_and_amount(part, at, Some(unit.clone())).map(|(rest, (total, _))| (rest, total))?,
         // The unit may still follow behind the bracket: one inside stays with the amount.
@@ -184,7 +192,7 @@ fn bracketed<'s>(part: &Part, i: &'s str) -> Out<'s, Estimate> {
     };
     let unit = unit.or_else(|| shared_unit(&mut total.value.amount));
     let (rest, total) = shape_and_reason(part, at, rest, total.value)?;
-    Ok((rest, Estimate { value, unit, total: Some(total) }))
+    Ok((rest, Estimate { value, unit, total: Some(Box::new(total)) }))
 }
 
 fn amount_alone<'s>(part: &Part, i: &'s str) -> Out<'s, Total> {
@@ -200,7 +208,7 @@ fn digits_in_brackets<'s>(
     part: &Part,
     value: &Number,
     i: &'s str,
-) -> Result<Option<(&'s str, Spanned<Total>)>, nom::Err<super::recover::Wrong>> {
+) -> Result<Option<(&'s str, Spanned<Total>)>, nom::Err<Wrong>> {
     let Some(inner) = i.strip_prefix('(').filter(|inner| number::begins(inner)) else { return Ok(None) };
     let noted = part.noted();
     let (rest, typed) = number::unsigned(part, inner)?;

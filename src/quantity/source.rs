@@ -44,7 +44,20 @@ impl Kind {
 
     /// The known kind of that word.
     pub fn known(word: &str) -> Option<Self> {
-        Self::KNOWN.into_iter().find(|kind| kind.word() == word)
+        Self::known_word(word).map(|(kind, _)| kind)
+    }
+
+    /// The known kind of that word, and the word itself.
+    pub fn known_word(word: &str) -> Option<(Self, &'static str)> {
+        Some(match word {
+            "reading" => (Self::Reading, "reading"),
+            "definition" => (Self::Definition, "definition"),
+            "instrument" => (Self::Instrument, "instrument"),
+            "reaction" => (Self::Reaction, "reaction"),
+            "repeat" => (Self::Repeat, "repeat"),
+            "counting" => (Self::Counting, "counting"),
+            _ => return None,
+        })
     }
 }
 

@@ -312,7 +312,13 @@ impl Units {
     /// Is every symbol known? Cheaper than [`find`](Self::find) where the answer is no, since nothing
     /// near is looked for.
     pub fn knows(&self, spelling: &Spelling) -> bool {
-        spelling.over.iter().chain(&spelling.under).all(|(symbol, _)| self.one(symbol).is_some())
+        let known = |symbol: &str| self.own.contains_key(symbol) || units::is_known(symbol);
+        spelling.over.iter().chain(&spelling.under).all(|(symbol, _)| known(&units::folded(symbol)))
+    }
+
+    /// Is that symbol a unit without a course's help?
+    pub fn is_built_in(symbol: &str) -> bool {
+        units::is_known(&units::folded(symbol))
     }
 
     /// Can that unknown symbol mean only one unit: `sec`, `Newtons`, `Kg`?

@@ -5,54 +5,84 @@ use std::sync::Arc;
 use super::fault::{Doing, FaultKind};
 use crate::parse::ast::{Amount, AmountStep};
 use crate::quantity::unit::Spelling;
-use crate::quantity::{Exact, Unit, UnknownUnit};
+use crate::quantity::{Decimal, Exact, Unit, UnknownUnit};
 
-/// A number that is exact wherever that is possible, and a double beside it in any case.
+/// A number that is exact wherever that is possible, and a double where it is not.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Magnitude {
-    pub(super) exact: Option<Exact>,
-    pub(super) float: f64,
+pub(super) enum Magnitude {
+    /// As typed, or what follows from it.
+    Exact(Exact),
+    /// Of a square root, say, or past the reach of exact numbers.
+    About(f64),
 }
 
 impl Magnitude {
-    pub(super) const ZERO: Self = Self { exact: Some(Exact::ZERO), float: 0.0 };
+    pub(super) const ZERO: Self = Self::Exact(Exact::ZERO);
 
-    pub(super) fn exactly(exact: Exact) -> Self {
-        Self { exact: Some(exact), float: exact.to_f64() }
+    /// A typed number.
+    pub(super) fn typed(decimal: Decimal) -> Self {
+        Exact::of(decimal).map_or_else(|| Self::About(decimal.to_f64()), Self::Exact)
     }
 
-    pub(super) const fn about(float: f64) -> Self {
-        Self { exact: None, float }
+    /// The nearest double; an exact number is rounded here, once.
+    pub(super) fn float(self) -> f64 {
+        match self {
+            Self::Exact(exact) => exact.to_f64(),
+            Self::About(float) => float,
+        }
     }
 
+    pub(super) const fn exact(self) -> Option<Exact> {
+        match self {
+            Self::Exact(exact) => Some(exact),
+            Self::About(_) => None,
+        }
+    }
+
+    /// Is it zero, as a double?
     pub(super) fn is_zero(self) -> bool {
-        self.float == 0.0
+        // An exact zero is one at a glance, and nothing is asked more often of an amount's parts.
+        matches!(self, Self::Exact(exact) if exact.is_zero()) || self.float() == 0.0
     }
 
-    pub(super) fn abs(self) -> Self {
-        Self { exact: self.exact.map(Exact::abs), float: self.float.abs() }
+    /// Is it below zero, as a double?
+    pub(super) fn is_negative(self) -> bool {
+        match self {
+            Self::Exact(exact) => exact.is_negative() && exact.to_f64() < 0.0,
+            Self::About(float) => float < 0.0,
+        }
+    }
+
+    pub(super) const fn abs(self) -> Self {
+        match self {
+            Self::Exact(exact) => Self::Exact(exact.abs()),
+            Self::About(float) => Self::About(float.abs()),
+        }
     }
 
     pub(super) fn plus(self, other: Self) -> Self {
-        self.join(other, Exact::plus, self.float + other.float)
+        self.join(other, Exact::plus, |a, b| a + b)
     }
 
     pub(super) fn times(self, other: Self) -> Self {
-        self.join(other, Exact::times, self.float * other.float)
+        self.join(other, Exact::times, |a, b| a * b)
     }
 
     fn minus(self, other: Self) -> Self {
-        self.join(other, Exact::minus, self.float - other.float)
+        self.join(other, Exact::minus, |a, b| a - b)
     }
 
     fn over(self, other: Self) -> Self {
-        self.join(other, Exact::over, self.float / other.float)
+        self.join(other, Exact::over, |a, b| a / b)
     }
 
-    /// An exact answer gives the double, too: it is rounded once.
-    fn join(self, other: Self, f: fn(Exact, Exact) -> Option<Exact>, float: f64) -> Self {
-        let exact = self.exact.zip(other.exact).and_then(|(a, b)| f(a, b));
-        exact.map_or(Self::about(float), Self::exactly)
+    /// In doubles only where there is no exact answer.
+    fn join(self, other: Self, exact: fn(Exact, Exact) -> Option<Exact>, float: fn(f64, f64) -> f64) -> Self {
+        let answer = match (self, other) {
+            (Self::Exact(a), Self::Exact(b)) => exact(a, b),
+            _ => None,
+        };
+        answer.map_or_else(|| Self::About(float(self.float(), other.float())), Self::Exact)
     }
 }
 
@@ -114,9 +144,7 @@ pub(super) fn size(amount: &Amount, scale: &Scale<'_>, find: &mut FindUnit<'_>) 
     for step in &amount.steps {
         let next = match step {
             AmountStep::Number(number) => {
-                let decimal = number.value.decimal;
-                let plain = Exact::of(decimal).map_or(Magnitude::about(decimal.to_f64()), Magnitude::exactly);
-                Size { plain, ..Size::ZERO }
+                Size { plain: Magnitude::typed(number.value.decimal), ..Size::ZERO }
             }
             AmountStep::Range => {
                 let absolute = scale.range.ok_or(FaultKind::AmountWithoutSize { why: "the range is not known" })?;
@@ -141,6 +169,8 @@ pub(super) fn size(amount: &Amount, scale: &Scale<'_>, find: &mut FindUnit<'_>) 
     Err(FaultKind::AmountWithoutSize { why: "it has no unit" })
 }
 
+const HUNDREDTH: Magnitude = Magnitude::Exact(Exact::new(1, 1, -2));
+
 /// A number that has just been given its unit.
 fn measured(size: Size, spelling: &Spelling, scale: &Scale<'_>, find: &mut FindUnit<'_>) -> Result<Size, FaultKind> {
     let number = size.plain;
@@ -153,8 +183,7 @@ fn measured(size: Size, spelling: &Spelling, scale: &Scale<'_>, find: &mut FindU
     };
     // Of a quantity in per cent, per cent are percentage points.
     if word == "%" && scale.unit.shown.over.first().map(|f| f.0.as_str()) != Some("%") {
-        let hundredth = Magnitude::exactly(Exact::new(1, 1, -2));
-        return Ok(Size { relative: number.times(hundredth), ..Size::ZERO });
+        return Ok(Size { relative: number.times(HUNDREDTH), ..Size::ZERO });
     }
     if matches!(word, "digit" | "digits") {
         let digit = scale.digit.ok_or(FaultKind::AmountWithoutSize { why: "the size of a digit is not known" })?;
@@ -170,8 +199,8 @@ pub(super) fn converted(number: Magnitude, unit: &Unit, wanted: &Unit) -> Result
         let (left, right) = (wanted.dimension, unit.dimension);
         return Err(FaultKind::UnitsDiffer { doing: Doing::Amount, left, right });
     }
-    let exact = number.exact.and_then(|n| wanted.exactly(n, unit));
-    Ok(exact.map_or_else(|| Magnitude::about(number.float * unit.factor() / wanted.factor()), Magnitude::exactly))
+    let exact = number.exact().and_then(|n| wanted.exactly(n, unit));
+    Ok(exact.map_or_else(|| Magnitude::About(number.float() * unit.factor() / wanted.factor()), Magnitude::Exact))
 }
 
 /// Of the two factors one has to be a plain number, or a share of the other: `0.5 % of 20 V`.

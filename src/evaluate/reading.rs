@@ -157,12 +157,12 @@ impl<'w, 'e> Work<'w, 'e> {
         let sum = counted.iter().fold(Magnitude::ZERO, |sum, &value| sum.plus(value));
         let count = i128::try_from(counted.len()).unwrap_or(i128::MAX);
         let one_over = Exact::ONE.over(Exact::whole(count)).unwrap_or(Exact::ZERO);
-        self.value = sum.times(Magnitude::exactly(one_over));
+        self.value = sum.times(Magnitude::Exact(one_over));
     }
 
     fn counted(&self) -> Vec<Magnitude> {
         let kept = self.recorded.values.iter().zip(&self.left_out).filter(|(_, out)| out.is_none());
-        kept.map(|(number, _)| magnitude(number.value.decimal)).collect()
+        kept.map(|(number, _)| Magnitude::typed(number.value.decimal)).collect()
     }
 
     /// All sources, in the order of the clauses; the estimate's own `±` first.
@@ -198,7 +198,7 @@ impl<'w, 'e> Work<'w, 'e> {
         self.question(size, span);
         let amount = size.beside(self.value).abs();
         let typed = self.typed_place(total);
-        self.claimed = Some(Claimed { typed, amount: amount.exact, span, alone: true });
+        self.claimed = Some(Claimed { typed, amount: amount.exact(), span, alone: true });
         let limit = total.shape.as_ref().map(|limit| limit.value);
         let reason = total.reason.as_ref().map(|reason| reason.value.clone());
         let written = Some(total.amount.clone());
@@ -249,7 +249,7 @@ impl<'w, 'e> Work<'w, 'e> {
                 self.push(known, word, None, Magnitude::ZERO, limit, reason, None, span);
             }
             (None, Kind::Counting) if !self.repeated() => {
-                let amount = Magnitude::about(libm::sqrt(self.value.float.max(0.0)));
+                let amount = Magnitude::About(libm::sqrt(self.value.float().max(0.0)));
                 self.push(known, word, None, amount, limit, reason, None, span);
             }
             (None, Kind::Repeat) => {
@@ -331,7 +331,7 @@ impl<'w, 'e> Work<'w, 'e> {
         if !size.relative.is_zero() && self.value.is_zero() {
             self.fault(span, FaultKind::RelativeToZero);
         }
-        if size.beside(self.value).float < 0.0 {
+        if size.beside(self.value).is_negative() {
             self.fault(span, FaultKind::NegativeAmount);
         }
     }
@@ -340,7 +340,7 @@ impl<'w, 'e> Work<'w, 'e> {
     fn range(&mut self, sheet: &instrument::Sheet) -> Option<Magnitude> {
         let (low, high) = sheet.range.as_ref()?;
         let [low, high] = [low, high].map(|end| self.size(end, true, None).map(|size| size.absolute).ok());
-        Some(high?.plus(low?.times(Magnitude::exactly(Exact::whole(-1)))))
+        Some(high?.plus(low?.times(Magnitude::Exact(Exact::whole(-1)))))
     }
 
     fn size(&mut self, amount: &Amount, bare: bool, range: Option<Magnitude>) -> Result<Size, FaultKind> {
@@ -353,7 +353,7 @@ impl<'w, 'e> Work<'w, 'e> {
     /// One unit of the last typed place, power of ten included; of a list, of its coarsest value.
     fn digit(&self) -> Magnitude {
         let places = self.recorded.values.iter().map(|number| number.value.decimal.last_place());
-        magnitude(Decimal::step(places.max().unwrap_or(0)))
+        Magnitude::typed(Decimal::step(places.max().unwrap_or(0)))
     }
 
     #[expect(clippy::too_many_arguments, reason = "the parts of a source, named where they are put together")]
@@ -370,7 +370,7 @@ impl<'w, 'e> Work<'w, 'e> {
     ) {
         let shape = limit.map_or_else(|| usual_shape(&kind), |limit| limit.shape);
         let dof = limit.and_then(|limit| limit.dof);
-        let (exact, amount) = (amount.exact, amount.float);
+        let (exact, amount) = (amount.exact(), amount.float());
         let parts = Vec::new();
         self.sources.push(Source { kind, word, written, exact, amount, shape, dof, reason, instrument, span, parts });
     }
@@ -389,8 +389,8 @@ impl<'w, 'e> Work<'w, 'e> {
                 source.parts.push(Part { node, amount, unit: Arc::clone(unit), shared: true, relative });
             }
         };
-        part(Shared::Relative, size.relative.float.abs(), size.relative.float.abs(), &one);
-        let absolute = size.absolute.float.abs();
+        part(Shared::Relative, size.relative.float().abs(), size.relative.float().abs(), &one);
+        let absolute = size.absolute.float().abs();
         part(Shared::Absolute, absolute, absolute * factor, &self.unit);
     }
 
@@ -399,7 +399,7 @@ impl<'w, 'e> Work<'w, 'e> {
         if !self.repeated() || self.exact {
             return;
         }
-        let values: Vec<f64> = self.counted().iter().map(|value| value.float).collect();
+        let values: Vec<f64> = self.counted().iter().map(|value| value.float()).collect();
         let Some(scatter) = Scatter::of(&values) else { return };
         self.deviation = Some(scatter.deviation);
         let taken = scatter.taken(self.evaluator.course);
@@ -414,7 +414,7 @@ impl<'w, 'e> Work<'w, 'e> {
 
     /// The value in SI; of a point, in kelvin.
     fn in_si(&self) -> f64 {
-        self.value.exact.map_or_else(|| affine(&self.unit, self.value.float), |exact| self.unit.to_si(exact))
+        self.value.exact().map_or_else(|| affine(&self.unit, self.value.float()), |exact| self.unit.to_si(exact))
     }
 
     /// Gives every source its variable, and the reading its place in the propagation.
@@ -459,10 +459,10 @@ impl<'w, 'e> Work<'w, 'e> {
         let origin = match recorded.values {
             [typed] => {
                 let sum = sources.iter().try_fold(Exact::ZERO, |sum, source| sum.plus(source.exact?));
-                let display = display.and_then(|step| step.exact);
+                let display = display.and_then(|step| step.exact());
                 Origin::Reading(Box::new(Record { value: *typed, sum, claimed, display }))
             }
-            values => Origin::Repeated(Repeated { values: values.to_vec(), left_out, mean: value.float, deviation }),
+            values => Origin::Repeated(Repeated { values: values.to_vec(), left_out, mean: value.float(), deviation }),
         };
         Outcome { unit, origin, measure, sources, exact }
     }
@@ -482,10 +482,6 @@ fn affine(unit: &Unit, x: f64) -> f64 {
     unit.to_si(Exact::ZERO) + x * unit.factor()
 }
 
-fn magnitude(decimal: Decimal) -> Magnitude {
-    Exact::of(decimal).map_or_else(|| Magnitude::about(decimal.to_f64()), Magnitude::exactly)
-}
-
 /// Where the recorded values stand.
 fn span_of_list(reading: &Reading) -> Span {
     match (reading.values.first(), reading.values.last()) {
@@ -502,8 +498,8 @@ pub(super) fn uncertainty_of(
     wanted: &Unit,
     evaluator: &mut Evaluator<'_>,
 ) -> Result<Magnitude, FaultKind> {
-    let digit = magnitude(Decimal::step(value.last_place()));
+    let digit = Magnitude::typed(Decimal::step(value.last_place()));
     let scale = Scale { unit, digit: Some(digit), range: None, bare: true };
-    let own = size(&total.amount, &scale, &mut |spelling| evaluator.unit(spelling))?.beside(magnitude(value));
+    let own = size(&total.amount, &scale, &mut |spelling| evaluator.unit(spelling))?.beside(Magnitude::typed(value));
     converted(own.abs(), unit, wanted)
 }

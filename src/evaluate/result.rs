@@ -138,8 +138,8 @@ fn stated_uncertainty(
         if let Some(typed) = typed {
             return typed.abs();
         }
-        let exact = m.exact.and_then(Exact::decimal);
-        exact.or_else(|| Decimal::of_f64(m.float)).unwrap_or(Decimal::ZERO)
+        let exact = m.exact().and_then(Exact::decimal);
+        exact.or_else(|| Decimal::of_f64(m.float())).unwrap_or(Decimal::ZERO)
     };
     Some(amount.map(decimal))
 }

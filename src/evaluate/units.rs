@@ -48,7 +48,7 @@ pub fn size(amount: &Amount, units: &Units) -> Result<(Exact, Unit), FaultKind> 
         return Err(FaultKind::AmountWithoutSize { why: "it is a share of something else" });
     }
     let long = FaultKind::AmountWithoutSize { why: "it has more digits than can be computed with" };
-    Ok((size.absolute.exact.ok_or(long)?, Unit::clone(&unit)))
+    Ok((size.absolute.exact().ok_or(long)?, Unit::clone(&unit)))
 }
 
 /// A unit has a size above zero.

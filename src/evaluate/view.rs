@@ -151,7 +151,7 @@ fn reference(
         None => Ok(Magnitude::ZERO),
     };
     let amount = match amount {
-        Ok(amount) => amount.float * unit.factor(),
+        Ok(amount) => amount.float() * unit.factor(),
         Err(kind) => {
             evaluator.fault(item, estimate.span, kind);
             return None;

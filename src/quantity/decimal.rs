@@ -22,7 +22,9 @@ pub(super) const EXACT_POWERS: [f64; 23] = [
 /// A whole number as a double, where it is one by its size.
 #[expect(clippy::cast_precision_loss, reason = "up to 2^53 none is lost")]
 pub(super) fn double_of(whole: u128) -> Option<f64> {
-    (whole <= 1 << 53).then_some(whole as f64)
+    // Numbers of 64 bits are converted by the processor, those of 128 by a long way round.
+    let short = i64::try_from(whole).ok()?;
+    (short <= 1 << 53).then_some(short as f64)
 }
 
 /// `±digits × 10^exponent`. Trailing zeros are digits like any other, so `1.50` and `1.5` differ

@@ -64,13 +64,15 @@ impl Exact {
             return Some(if self.is_zero() { other } else { self });
         }
         let tens = self.tens.min(other.tens);
+        let widened = |e: Self| product(e.number, power_of_ten(e.tens.checked_sub(tens)?)?);
+        if self.over == 1 && other.over == 1 {
+            return Self { number: widened(self)?.checked_add(widened(other)?)?, over: 1, tens }.reduced();
+        }
         // Over the least common denominator: thirds added up stay thirds.
         let common = gcd(self.over.unsigned_abs(), other.over.unsigned_abs()).cast_signed();
         let (self_part, other_part) = (self.over.checked_div(common)?, other.over.checked_div(common)?);
-        let widened =
-            |e: Self, part: i128| e.number.checked_mul(power_of_ten(e.tens.checked_sub(tens)?)?)?.checked_mul(part);
-        let number = widened(self, other_part)?.checked_add(widened(other, self_part)?)?;
-        Self { number, over: self.over.checked_mul(other_part)?, tens }.reduced()
+        let number = product(widened(self)?, other_part)?.checked_add(product(widened(other)?, self_part)?)?;
+        Self { number, over: product(self.over, other_part)?, tens }.reduced()
     }
 
     /// The difference.
@@ -90,7 +92,7 @@ impl Exact {
         let (a, d) = lowest(self.number, other.over)?;
         let (c, b) = lowest(other.number, self.over)?;
         let tens = self.tens.checked_add(other.tens)?;
-        Self { number: a.checked_mul(c)?, over: b.checked_mul(d)?, tens }.reduced()
+        Self { number: product(a, c)?, over: product(b, d)?, tens }.reduced()
     }
 
     /// The quotient; `None` by zero too.
@@ -213,10 +215,8 @@ impl Exact {
                 _ => return None,
             };
         }
-        let zeros = trailing_zeros(number);
-        if zeros > 0 {
-            number /= 10i128.pow(zeros);
-        }
+        let zeros;
+        (number, zeros) = without_zeros(number);
         match tens.checked_add_unsigned(zeros) {
             Some(tens) => Some(Self { number, over, tens }),
             None => None,
@@ -232,7 +232,26 @@ impl PartialOrd for Exact {
 }
 
 fn power_of_ten(exponent: i32) -> Option<i128> {
-    10i128.checked_pow(u32::try_from(exponent).ok()?)
+    const POWERS: [i128; 39] = {
+        let mut powers = [1; 39];
+        let mut at = 1;
+        while at < powers.len() {
+            powers[at] = powers[at - 1] * 10;
+            at += 1;
+        }
+        powers
+    };
+    POWERS.get(usize::try_from(exponent).ok()?).copied()
+}
+
+/// The product, where it fits: that of two short numbers always does.
+#[expect(clippy::cast_possible_truncation, reason = "what was cut off is compared with what there was")]
+const fn product(a: i128, b: i128) -> Option<i128> {
+    let (short_a, short_b) = (a as i64, b as i64);
+    if short_a as i128 == a && short_b as i128 == b {
+        return Some(short_a as i128 * short_b as i128);
+    }
+    a.checked_mul(b)
 }
 
 /// Both divided by what they have in common; `None` unless `over` is positive.
@@ -259,15 +278,20 @@ const fn gcd(a: u128, b: u128) -> u128 {
     if b == 1 { 1 } else { a }
 }
 
-/// The zeros at the end of a number that is not zero, written in tens.
-const fn trailing_zeros(number: i128) -> u32 {
+/// A number that is not zero without the zeros at its end, as it is written in tens, and how many these are.
+const fn without_zeros(number: i128) -> (i128, u32) {
     let mut rest = number.unsigned_abs();
     let mut zeros = 0;
     while let Some(tenth) = tenth(rest) {
         rest = tenth;
         zeros += 1;
     }
-    zeros
+    if zeros == 0 {
+        return (number, 0);
+    }
+    // A tenth of any number has its negative.
+    let size = rest.cast_signed();
+    (if number < 0 { -size } else { size }, zeros)
 }
 
 /// A tenth of it, where that is a whole number.

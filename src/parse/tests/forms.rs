@@ -282,8 +282,8 @@ fn a_unit_ends_at_a_shape_and_a_shape_may_carry_degrees_of_freedom() {
     ] {
         for clause in [format!("instrument 0.1 mm {typed} \"sheet\""), format!("± 0.1 mm {typed} \"sheet\"")] {
             let limit = match clauses_of(&clause).as_slice() {
-                [Clause::Source { limit, reason: Some(reason), .. }] if reason.value == "sheet" => *limit,
-                [Clause::Total(Total { shape, reason: Some(_), .. })] => *shape,
+                [Clause::Source { limit, reason: Some(reason), .. }] if reason.value == "sheet" => limit.clone(),
+                [Clause::Total(Total { shape, reason: Some(_), .. })] => shape.clone(),
                 other => panic!("{clause}: {other:?}"),
             };
             assert_eq!(limit.map(|limit| limit.value), Some(Limit { shape, dof }), "{clause}");

@@ -87,7 +87,7 @@ impl Course {
             }
             match &self.kinds.get(word)?.like {
                 Some(like) => word = like,
-                None => return Some(Kind::Named(word.to_owned())),
+                None => return Some(Kind::Named(word.into())),
             }
         }
         None

@@ -114,7 +114,7 @@ impl Size {
     const ZERO: Self = Self { plain: Magnitude::ZERO, absolute: Magnitude::ZERO, relative: Magnitude::ZERO };
 
     /// How much it is beside that value.
-    pub(super) fn beside(self, value: Magnitude) -> Magnitude {
+    pub(super) fn beside(&self, value: Magnitude) -> Magnitude {
         self.absolute.plus(self.relative.times(value.abs()))
     }
 

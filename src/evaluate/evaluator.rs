@@ -2,10 +2,10 @@
 //! propagation, the faults.
 
 use std::borrow::Cow;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
-use super::cause::Key;
+use super::cause::Causes;
 use super::fault::{Fault, FaultKind};
 use super::formula::Value;
 use super::instrument::{self, Instruments};
@@ -37,13 +37,14 @@ pub(super) struct Evaluator<'c> {
     pub(super) propagation: Propagation,
     pub(super) faults: Vec<Fault>,
     /// What the variables that no reading brought in stand for.
-    pub(super) causes: HashMap<Node, Key>,
+    pub(super) causes: Causes,
     /// The lines fitted so far.
     pub(super) lines: Lines,
     /// The weighted means worked out so far.
     pub(super) weighing: Weighing,
     pub(super) units: Units,
-    found: HashMap<Spelling, Result<Arc<Unit>, UnknownUnit>>,
+    found: BTreeMap<Spelling, Result<Arc<Unit>, UnknownUnit>>,
+    one: Arc<Unit>,
     instruments: Instruments,
     /// What functions over columns came to: one and the same wherever a formula asks again.
     pub(super) over_columns: HashMap<Question, Result<Value, FaultKind>>,
@@ -57,11 +58,12 @@ impl<'c> Evaluator<'c> {
             course,
             propagation: Propagation::new(course.combine),
             faults: Vec::new(),
-            causes: HashMap::new(),
+            causes: Causes::default(),
             lines: Lines::new(),
             weighing: Weighing::default(),
             units: units::of_course(&course.units),
-            found: HashMap::new(),
+            found: BTreeMap::new(),
+            one: Arc::new(Unit::ONE),
             instruments: Instruments::default(),
             over_columns: HashMap::new(),
             shared: HashMap::new(),
@@ -82,6 +84,11 @@ impl<'c> Evaluator<'c> {
         unit
     }
 
+    /// The unit of pure numbers.
+    pub(super) fn one(&self) -> Arc<Unit> {
+        Arc::clone(&self.one)
+    }
+
     /// The unit that stands at a place; one that is not known is a fault.
     pub(super) fn unit_at(&mut self, spelling: &Spanned<Spelling>, item: usize) -> Option<Arc<Unit>> {
         match self.unit(&spelling.value) {
@@ -95,20 +102,22 @@ impl<'c> Evaluator<'c> {
 
     /// The kind of that word, and the word itself where it is one of the course. A kind that nobody knows is
     /// a fault, and a kind of its own all the same: its amount counts.
-    pub(super) fn kind(&mut self, word: &Spanned<Cow<'static, str>>, item: usize) -> (Kind, Option<String>) {
-        let known = Kind::known(&word.value).is_some() || self.course.kinds.contains_key(word.value.as_ref());
-        if !known {
+    pub(super) fn kind(&mut self, word: &Spanned<Cow<'static, str>>, item: usize) -> (Kind, Option<Arc<str>>) {
+        if let Some(known) = Kind::known(&word.value) {
+            return (known, None);
+        }
+        if !self.course.kinds.contains_key(word.value.as_ref()) {
             let words = Kind::KNOWN.iter().map(Kind::word).chain(self.course.kinds.keys().map(String::as_str));
             let nearest = crate::quantity::nearest(&word.value, words).map(str::to_owned);
             self.fault(item, word.span, FaultKind::UnknownKind { word: word.value.to_string(), nearest });
         }
-        self.base_kind(&Kind::known(&word.value).unwrap_or_else(|| Kind::Named(word.value.to_string())))
+        self.base_kind(&Kind::Named(word.value.as_ref().into()))
     }
 
     /// What a word of the course is another word for, at the end of its chain of `like`; with the word.
-    pub(super) fn base_kind(&self, kind: &Kind) -> (Kind, Option<String>) {
+    pub(super) fn base_kind(&self, kind: &Kind) -> (Kind, Option<Arc<str>>) {
         let Kind::Named(word) = kind else { return (kind.clone(), None) };
-        let mut base = word.as_str();
+        let mut base = word.as_ref();
         // A chain of `like` has no more links than the course has kinds; a circle of them is a fault of
         // the course and ends here.
         for _ in 0..=self.course.kinds.len() {

@@ -51,6 +51,14 @@ pub fn size(amount: &Amount, units: &Units) -> Result<(Exact, Unit), FaultKind> 
     Ok((size.absolute.exact().ok_or(long)?, Unit::clone(&unit)))
 }
 
+/// The unit of pure numbers, to be pointed at.
+pub(super) static ONE: Unit = Unit::ONE;
+
+/// A unit for differences: itself, but for one with a zero point.
+pub(super) fn difference(unit: &Arc<Unit>) -> Arc<Unit> {
+    if unit.zero.is_none() { Arc::clone(unit) } else { Arc::new(unit.as_difference()) }
+}
+
 /// A unit has a size above zero.
 fn usable(amount: &Amount, units: &Units) -> Option<(Exact, Unit)> {
     // Looking for the nearest unit of each that is not known yet would cost more than all the rest.

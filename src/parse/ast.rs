@@ -72,13 +72,13 @@ pub enum Attached {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Total {
     /// Its amount. A number in the value's own unit carries no unit of its own.
-    pub amount: Amount,
+    pub amount: Arc<Amount>,
     /// The form it was typed in.
     pub attached: Attached,
     /// What kind of limit it is, where that was said.
     pub shape: Option<Box<Spanned<Limit>>>,
     /// Why.
-    pub reason: Option<Spanned<String>>,
+    pub reason: Option<Spanned<Arc<str>>>,
 }
 
 /// A best estimate with its unit and, where typed, its uncertainty.
@@ -138,18 +138,18 @@ pub enum Clause {
         /// The kind's word, as typed; those that every course knows are not copied.
         kind: Spanned<Cow<'static, str>>,
         /// How much; `None` for `repeat` and `counting`.
-        amount: Option<Spanned<Amount>>,
+        amount: Option<Spanned<Arc<Amount>>>,
         /// What kind of limit, where said.
         limit: Option<Box<Spanned<Limit>>>,
         /// Why.
-        reason: Option<Spanned<String>>,
+        reason: Option<Spanned<Arc<str>>>,
     },
     /// `± 0.5 mm "all in all"`.
     Total(Total),
     /// `with stopwatch`: the sources of an instrument.
     With(Spanned<String>),
     /// `exact "defined"`: there is no source.
-    Exact(Option<Spanned<String>>),
+    Exact(Option<Spanned<Arc<str>>>),
     /// `stated 1.24 ± 0.04 m/s`: the author's own figure of a result.
     Stated(Box<Estimate>),
     /// `without 6.40 "knocked"`: one recorded value is left out of what is computed.
@@ -157,7 +157,7 @@ pub enum Clause {
         /// The value, as recorded.
         value: Spanned<Number>,
         /// Why.
-        reason: Option<Spanned<String>>,
+        reason: Option<Spanned<Arc<str>>>,
     },
 }
 
@@ -167,7 +167,7 @@ pub struct Head {
     /// The symbol.
     pub symbol: Spanned<Symbol>,
     /// The name in quotes.
-    pub name: Option<Spanned<String>>,
+    pub name: Option<Spanned<Arc<str>>>,
 }
 
 /// A recorded number, or several of the same quantity.
@@ -182,7 +182,7 @@ pub struct Reading {
     /// The uncertainty typed with the value.
     pub total: Option<Box<Spanned<Total>>>,
     /// A reason that stands behind an estimate without `±`.
-    pub remark: Option<Spanned<String>>,
+    pub remark: Option<Spanned<Arc<str>>>,
     /// The clauses that could be read.
     pub clauses: Vec<Spanned<Clause>>,
 }
@@ -447,7 +447,7 @@ pub enum Against {
         /// The value.
         estimate: Box<Spanned<Estimate>>,
         /// Where it comes from.
-        reason: Option<Spanned<String>>,
+        reason: Option<Spanned<Arc<str>>>,
     },
 }
 
@@ -492,7 +492,7 @@ pub enum GraphOption {
     /// `log y`
     LogY,
     /// `title "…"`
-    Title(Spanned<String>),
+    Title(Spanned<Arc<str>>),
 }
 
 /// What stands between `~{` and `}`.

@@ -1,6 +1,7 @@
 //! Clauses, and the options of a graph.
 
 use std::borrow::Cow;
+use std::sync::Arc;
 
 use super::ast::{Attached, Clause, GraphOption, Limit, Total};
 use super::recover::{Out, Part, expected, fail};
@@ -123,7 +124,8 @@ fn source<'s>(part: &Part, word: &str, i: &'s str) -> Out<'s, Clause> {
     let (rest, amount) = amount::amount(part, signed)?;
     let (rest, limit) = opt_limit(part, rest)?;
     let (rest, reason) = opt_reason(part, rest)?;
-    Ok((rest, Clause::Source { kind, amount: Some(amount), limit, reason }))
+    let amount = Some(Spanned::new(Arc::new(amount.value), amount.span));
+    Ok((rest, Clause::Source { kind, amount, limit, reason }))
 }
 
 /// A word of the course may mean a kind without an amount; it then has a reason behind it, or nothing.
@@ -138,7 +140,7 @@ fn total<'s>(part: &Part, i: &'s str) -> Out<'s, Clause> {
     let (rest, amount) = amount::amount(part, skip(after))?;
     let (rest, shape) = opt_limit(part, rest)?;
     let (rest, reason) = opt_reason(part, rest)?;
-    Ok((rest, Clause::Total(Total { amount: amount.value, attached, shape, reason })))
+    Ok((rest, Clause::Total(Total { amount: Arc::new(amount.value), attached, shape, reason })))
 }
 
 /// `with stopwatch`.
@@ -171,7 +173,7 @@ fn without<'s>(part: &Part, i: &'s str) -> Out<'s, Clause> {
 }
 
 /// A reason in quotes, where there is one.
-pub(super) fn opt_reason<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<String>>> {
+pub(super) fn opt_reason<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<Arc<str>>>> {
     let (rest, reason) = token::opt_prose(part, skip(i))?;
     Ok((if reason.is_some() { rest } else { i }, reason))
 }

@@ -1,6 +1,8 @@
 //! Estimates in all the forms of JCGM 100:2008, 7.2.2, lists of them, and what a hurried author
 //! writes in their place.
 
+use std::sync::Arc;
+
 use super::ast::{Amount, AmountStep, Attached, Estimate, Number, Total};
 use super::recover::{Out, Part, Wrong, absent, expected, fail};
 use super::token::{self, skip, starts};
@@ -114,7 +116,7 @@ fn sign_and_amount<'s>(part: &Part, i: &'s str, unit: OptUnit) -> Out<'s, (Total
         }
         unit => unit,
     };
-    Ok((rest, (Total { amount, attached, shape: None, reason: None }, unit)))
+    Ok((rest, (Total { amount: Arc::new(amount), attached, shape: None, reason: None }, unit)))
 }
 
 fn missing_unit() -> FaultKind {
@@ -190,7 +192,7 @@ fn bracketed<'s>(part: &Part, i: &'s str, (at, value, own_unit): BeforeSign<'s>)
         Some(unit) => (rest, Some(unit)),
         None => unit::behind_number(part, rest)?,
     };
-    let unit = unit.or_else(|| shared_unit(&mut total.value.amount));
+    let unit = unit.or_else(|| shared_unit(Arc::make_mut(&mut total.value.amount)));
     let (rest, total) = shape_and_reason(part, at, rest, total.value)?;
     Ok((rest, Estimate { value, unit, total: Some(Box::new(total)) }))
 }
@@ -199,7 +201,7 @@ fn amount_alone<'s>(part: &Part, i: &'s str) -> Out<'s, Total> {
     let Some(after_sign) = token::plus_minus(i) else { return expected(i, &["`±`"]) };
     let attached = Attached::Sign(part.span(i, after_sign));
     let (rest, amount) = amount::amount(part, skip(after_sign))?;
-    Ok((rest, Total { amount: amount.value, attached, shape: None, reason: None }))
+    Ok((rest, Total { amount: Arc::new(amount.value), attached, shape: None, reason: None }))
 }
 
 /// `(15)` or `(0.15)` right behind the value: in units of its last digit where the digits have no
@@ -224,7 +226,7 @@ fn digits_in_brackets<'s>(
         _ => (Attached::InBrackets, decimal),
     };
     let steps = vec![AmountStep::Number(Spanned::new(Number { decimal, ..typed.value }, typed.span))];
-    let total = Total { amount: Amount { steps }, attached, shape: None, reason: None };
+    let total = Total { amount: Arc::new(Amount { steps }), attached, shape: None, reason: None };
     Ok(Some((outside, part.at(total, i, outside))))
 }
 
@@ -238,9 +240,9 @@ fn raise_both<'s>(
     let (rest, power) = number::power_behind_bracket(i)?;
     let Some(power) = power else { return Ok((i, (value, total))) };
     let Total { amount, attached, shape, reason } = total.value;
-    match (number::raised(value.value, power), raised_amount(amount, power)) {
+    match (number::raised(value.value, power), raised_amount(Arc::unwrap_or_clone(amount), power)) {
         (Some(number), Some(amount)) => {
-            let total = Spanned::new(Total { amount, attached, shape, reason }, total.span);
+            let total = Spanned::new(Total { amount: Arc::new(amount), attached, shape, reason }, total.span);
             Ok((rest, (Spanned::new(number, value.span), total)))
         }
         _ => fail(start, rest, FaultKind::NumberTooLong),

@@ -1,5 +1,8 @@
 //! The smallest pieces: blanks, signs, prose in quotes, words, symbols, superscripts.
 
+use std::borrow::Cow;
+use std::sync::Arc;
+
 use nom::Parser;
 use nom::bytes::complete::take_while1;
 use nom::character::complete::{one_of, satisfy};
@@ -216,7 +219,7 @@ pub(super) fn closes_at(closer: char, text: &str) -> Option<usize> {
 }
 
 /// Prose in quotes, where there is any; the place includes them.
-pub(super) fn opt_prose<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<String>>> {
+pub(super) fn opt_prose<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<Arc<str>>>> {
     let Some((opener, closer)) = i.chars().next().and_then(|c| Some((c, closer(c)?))) else { return Ok((i, None)) };
     let inner = &i[opener.len_utf8()..];
     let Some(length) = closes_at(closer, inner) else { return fail(i, inner, FaultKind::OpenQuote) };
@@ -226,13 +229,13 @@ pub(super) fn opt_prose<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<S
 
 /// Prose is literal, but a line break and the blanks around it are a blank: where an editor breaks
 /// its lines says nothing.
-fn literal(text: &str, in_table: bool) -> String {
-    let text = if in_table { text.replace("\\|", "|") } else { text.to_owned() };
+fn literal(text: &str, in_table: bool) -> Arc<str> {
+    let text = if in_table { Cow::Owned(text.replace("\\|", "|")) } else { Cow::Borrowed(text) };
     if memchr::memchr2(b'\n', b'\r', text.as_bytes()).is_none() {
-        return text;
+        return text.as_ref().into();
     }
     let mut out = String::with_capacity(text.len());
-    let mut rest = text.as_str();
+    let mut rest = text.as_ref();
     while let Some(start) = rest.find(is_blank) {
         let after = skip(&rest[start..]);
         let blanks = &rest[start..rest.len() - after.len()];
@@ -241,7 +244,7 @@ fn literal(text: &str, in_table: bool) -> String {
         rest = after;
     }
     out.push_str(rest);
-    out
+    out.into()
 }
 
 /// A symbol that may be used or defined: none of the notation's own words.

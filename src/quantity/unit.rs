@@ -7,7 +7,7 @@ use super::decimal::EXACT_DOUBLE;
 use super::{Decimal, Dimension, Exact, mistyped, units};
 
 /// A unit as the author typed it: symbols with their exponents, each with its own spelling.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Spelling {
     /// What stands before the slash.
     pub over: Vec<(String, i32)>,

@@ -43,7 +43,7 @@ pub(super) struct Evaluator<'c> {
     /// The weighted means worked out so far.
     pub(super) weighing: Weighing,
     pub(super) units: Units,
-    found: BTreeMap<Spelling, Result<Arc<Unit>, UnknownUnit>>,
+    found: Found,
     one: Arc<Unit>,
     instruments: Instruments,
     /// What functions over columns came to: one and the same wherever a formula asks again.
@@ -62,7 +62,7 @@ impl<'c> Evaluator<'c> {
             lines: Lines::new(),
             weighing: Weighing::default(),
             units: units::of_course(&course.units),
-            found: BTreeMap::new(),
+            found: Found::default(),
             one: Arc::new(Unit::ONE),
             instruments: Instruments::default(),
             over_columns: HashMap::new(),
@@ -80,7 +80,7 @@ impl<'c> Evaluator<'c> {
             return found.clone();
         }
         let unit = self.units.find(spelling).map(Arc::new);
-        self.found.insert(spelling.clone(), unit.clone());
+        self.found.insert(spelling, unit.clone());
         unit
     }
 
@@ -146,5 +146,29 @@ impl<'c> Evaluator<'c> {
         let key = (instrument.to_owned(), which, amount.to_bits());
         let propagation = &mut self.propagation;
         *self.shared.entry(key).or_insert_with(|| propagation.source(amount, standard))
+    }
+}
+
+/// The spellings that were looked for, with what was found. Nearly all are one symbol, for which a comparison of texts
+/// does.
+#[derive(Debug, Default)]
+struct Found {
+    alone: BTreeMap<String, Result<Arc<Unit>, UnknownUnit>>,
+    compound: BTreeMap<Spelling, Result<Arc<Unit>, UnknownUnit>>,
+}
+
+impl Found {
+    fn get(&self, spelling: &Spelling) -> Option<&Result<Arc<Unit>, UnknownUnit>> {
+        match spelling.alone() {
+            Some(symbol) => self.alone.get(symbol),
+            None => self.compound.get(spelling),
+        }
+    }
+
+    fn insert(&mut self, spelling: &Spelling, unit: Result<Arc<Unit>, UnknownUnit>) {
+        match spelling.alone() {
+            Some(symbol) => self.alone.insert(symbol.to_owned(), unit),
+            None => self.compound.insert(spelling.clone(), unit),
+        };
     }
 }

@@ -94,6 +94,8 @@ struct Slot {
     uncertain: bool,
     of: Of,
     span: Span,
+    /// The derivative of the whole by it, once that is swept.
+    adjoint: f64,
 }
 
 /// What a slot was made of.
@@ -336,7 +338,7 @@ impl<S: Surroundings> Machine<'_, S> {
             Span::new(whole.start.min(inner.start), whole.end.max(inner.end))
         });
         self.stack.push(self.slots.len());
-        self.slots.push(Slot { value, dimension, zeros, uncertain, of, span });
+        self.slots.push(Slot { value, dimension, zeros, uncertain, of, span, adjoint: 0.0 });
     }
 
     fn pop<const N: usize>(&mut self) -> Result<[usize; N], FaultKind> {
@@ -378,21 +380,17 @@ impl<S: Surroundings> Machine<'_, S> {
     }
 
     /// One sweep backward.
-    fn derivatives(&self, last: usize) -> Vec<(Node, f64)> {
-        let mut adjoint = vec![0.0; self.slots.len()];
-        adjoint[last] = 1.0;
-        for (slot, made) in self.slots.iter().enumerate().rev() {
-            if let Of::Slots(links) = &made.of {
-                for &(operand, p) in &self.links[links.clone()] {
-                    adjoint[operand] +=
-                        adjoint[slot] * if self.slots[operand].uncertain { p } else { finite_or_zero(p) };
-                }
+    fn derivatives(&mut self, last: usize) -> Vec<(Node, f64)> {
+        self.slots[last].adjoint = 1.0;
+        for slot in (0..=last).rev() {
+            let Slot { of: Of::Slots(ref links), adjoint, .. } = self.slots[slot] else { continue };
+            for &(operand, p) in &self.links[links.clone()] {
+                let operand = &mut self.slots[operand];
+                operand.adjoint += adjoint * if operand.uncertain { p } else { finite_or_zero(p) };
             }
         }
-        let quantities = self.slots.iter().enumerate().filter_map(|(slot, made)| match made.of {
-            Of::Quantity(node, _) => {
-                Some(Gathered { node, first: slot, sum: adjoint[slot], sizes: adjoint[slot].abs() })
-            }
+        let quantities = self.slots.iter().enumerate().filter_map(|(first, slot)| match slot.of {
+            Of::Quantity(node, _) => Some(Gathered { node, first, sum: slot.adjoint, sizes: slot.adjoint.abs() }),
             _ => None,
         });
         let mut found: Vec<_> = quantities.collect();
@@ -405,13 +403,13 @@ impl<S: Surroundings> Machine<'_, S> {
 
 impl Slot {
     fn number(value: f64, span: Span) -> Self {
-        Self { value, dimension: Dimension::NONE, zeros: 0.0, uncertain: false, of: Of::Nothing, span }
+        Self { value, dimension: Dimension::NONE, zeros: 0.0, uncertain: false, of: Of::Nothing, span, adjoint: 0.0 }
     }
 
     fn holding(held: Value, span: Span) -> Self {
         let Value { id, node, value, dimension, point, uncertain } = held;
         let zeros = if point { 1.0 } else { 0.0 };
-        Self { value, dimension, zeros, uncertain, of: Of::Quantity(node, id), span }
+        Self { value, dimension, zeros, uncertain, of: Of::Quantity(node, id), span, adjoint: 0.0 }
     }
 
     const fn column(&self) -> Option<QuantityId> {

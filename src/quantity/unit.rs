@@ -213,6 +213,9 @@ impl Unit {
     /// `number` of `other` as a number of this unit, as a difference, exactly; `None` where dimensions
     /// differ, where no ratio says it (degrees to radians) or where it does not fit.
     pub fn exactly(&self, number: Exact, other: &Self) -> Option<Exact> {
+        if self.dimension == other.dimension && self.scale == other.scale {
+            return Some(number);
+        }
         let at_once = self.ratio_from(other).and_then(|ratio| number.times(ratio));
         // Where the ratio alone does not fit, the number may still cancel enough of it.
         let in_turn = || number.times(other.scale.ratio)?.over(self.scale.ratio);

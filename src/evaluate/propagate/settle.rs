@@ -112,6 +112,14 @@ impl Pass<'_> {
     fn gathered(&self, index: usize) -> Form {
         let operands = self.tape.operands(at(index));
         let mut form = Form { alone: self.tape.own[index], ..Form::default() };
+        if operands.is_empty() {
+            return form;
+        }
+        let room: usize = operands.iter().map(|edge| self.forms[edge.node.index()].patch.len()).sum();
+        if room > 0 {
+            // Its own entry may follow.
+            form.patch.reserve_exact(room + 1);
+        }
         let mut blocks = operands.iter().filter_map(|edge| self.forms[edge.node.index()].block);
         let first = blocks.next().map(|(block, _)| block);
         let same = blocks.all(|(block, _)| Some(block) == first);
@@ -135,6 +143,7 @@ impl Pass<'_> {
 
     fn total(&self, form: &Form) -> Totals {
         form.alone.plus(match form.block {
+            None if form.patch.is_empty() => return form.alone,
             None => self.sum(&form.patch),
             Some((block, factor)) => self.patched(&self.blocks[block], factor, &form.patch),
         })

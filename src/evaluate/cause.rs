@@ -89,7 +89,7 @@ impl Causes {
     fn place(&mut self, node: Node) -> &mut Option<Key> {
         let index = node.index();
         if self.0.len() <= index {
-            self.0.resize(index + 1, None);
+            self.0.resize_with(index + 1, || None);
         }
         &mut self.0[index]
     }

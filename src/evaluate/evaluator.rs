@@ -21,7 +21,7 @@ use crate::quantity::{Kind, Unit, Units, UnknownUnit};
 use crate::span::{Span, Spanned};
 
 /// Which of the two errors that all readings of one instrument share.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Shared {
     /// A share of the value.
     Relative,
@@ -48,8 +48,8 @@ pub(super) struct Evaluator<'c> {
     instruments: Instruments,
     /// What functions over columns came to: one and the same wherever a formula asks again.
     pub(super) over_columns: HashMap<Question, Result<Value, FaultKind>>,
-    /// By instrument, which error, and its amount: a data sheet may give two ranges' worth of digits.
-    shared: HashMap<(String, Shared, u64), Node>,
+    /// By instrument, then which error, and its amount: a data sheet may give two ranges' worth of digits.
+    shared: BTreeMap<String, BTreeMap<(Shared, u64), Node>>,
 }
 
 impl<'c> Evaluator<'c> {
@@ -66,7 +66,7 @@ impl<'c> Evaluator<'c> {
             one: Arc::new(Unit::ONE),
             instruments: Instruments::default(),
             over_columns: HashMap::new(),
-            shared: HashMap::new(),
+            shared: BTreeMap::new(),
         }
     }
 
@@ -143,9 +143,13 @@ impl<'c> Evaluator<'c> {
 
     /// The variable of an error that all readings of an instrument share.
     pub(super) fn shared(&mut self, instrument: &str, which: Shared, amount: f64, standard: f64) -> Node {
-        let key = (instrument.to_owned(), which, amount.to_bits());
-        let propagation = &mut self.propagation;
-        *self.shared.entry(key).or_insert_with(|| propagation.source(amount, standard))
+        let key = (which, amount.to_bits());
+        if let Some(&node) = self.shared.get(instrument).and_then(|errors| errors.get(&key)) {
+            return node;
+        }
+        let node = self.propagation.source(amount, standard);
+        self.shared.entry(instrument.to_owned()).or_default().insert(key, node);
+        node
     }
 }
 

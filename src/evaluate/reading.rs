@@ -243,10 +243,9 @@ impl<'w, 'e> Work<'w, 'e> {
             Ok(size) => size,
             Err(kind) => return self.fault(span, kind),
         };
-        self.question(&size, span);
-        let amount = size.beside(self.value).abs().exact();
+        let amount = self.questioned(&size, span);
         let typed = self.typed_place(total);
-        self.claimed = Some(Claimed { typed, amount, span, alone: true });
+        self.claimed = Some(Claimed { typed, amount: amount.exact(), span, alone: true });
         let said = Said {
             kind: Kind::Plain,
             word: None,
@@ -256,7 +255,7 @@ impl<'w, 'e> Work<'w, 'e> {
             instrument: None,
             span,
         };
-        self.push(said, Basis::Size(size));
+        self.push(said, amount, Basis::Size(size));
     }
 
     /// A typed total as a decimal in the unit of the value, its places as typed.
@@ -297,8 +296,12 @@ impl<'w, 'e> Work<'w, 'e> {
         };
         match (amount, &said.kind) {
             (Some(amount), _) => self.stated(said, &amount.value, None, None),
-            (None, Kind::Repeat) if self.repeated() || self.recorded.in_column => self.push(said, Basis::Scatter),
-            (None, Kind::Counting) if !self.repeated() => self.push(said, Basis::Root),
+            (None, Kind::Repeat) if self.repeated() || self.recorded.in_column => {
+                self.push(said, Magnitude::ZERO, Basis::Scatter);
+            }
+            (None, Kind::Counting) if !self.repeated() => {
+                self.push(said, Basis::Root.amount(self.value), Basis::Root);
+            }
             (None, Kind::Repeat) => {
                 self.fault(typed.span, FaultKind::AmountWithoutSize { why: "one reading has no scatter" })
             }
@@ -364,27 +367,27 @@ impl<'w, 'e> Work<'w, 'e> {
             Ok(size) => size,
             Err(kind) => return self.fault(said.span, kind),
         };
-        self.question(&size, said.span);
+        let amount = self.questioned(&size, said.span);
+        let shape = said.shape();
+        self.push(said, amount, Basis::Size(size));
         if let Some(instrument) = shared {
-            let shape = said.shape();
             let parts = self.share(instrument, &size, shape);
-            self.push(said, Basis::Size(size));
             if let Some(source) = self.sources.last_mut() {
                 source.parts = parts;
             }
-        } else {
-            self.push(said, Basis::Size(size));
         }
     }
 
-    /// A share of zero, an amount below zero.
-    fn question(&mut self, size: &Size, span: Span) {
+    /// An amount beside the value, without its sign. A share of zero is questioned, and an amount below zero.
+    fn questioned(&mut self, size: &Size, span: Span) -> Magnitude {
         if !size.relative.is_zero() && self.value.is_zero() {
             self.fault(span, FaultKind::RelativeToZero);
         }
-        if size.beside(self.value).is_negative() {
+        let amount = size.beside(self.value);
+        if amount.is_negative() {
             self.fault(span, FaultKind::NegativeAmount);
         }
+        amount.abs()
     }
 
     /// The instrument's range, upper less lower end.
@@ -406,8 +409,7 @@ impl<'w, 'e> Work<'w, 'e> {
         Magnitude::Exact(Exact::new(1, 1, places.max().unwrap_or(0)))
     }
 
-    fn push(&mut self, said: Said, basis: Basis) {
-        let amount = basis.amount(self.value);
+    fn push(&mut self, said: Said, amount: Magnitude, basis: Basis) {
         let (shape, dof) = (said.shape(), said.limit.and_then(|limit| limit.dof));
         let Said { kind, word, written, limit: _, reason, instrument, span } = said;
         let (exact, amount) = (amount.exact(), amount.float());
@@ -447,7 +449,7 @@ impl<'w, 'e> Work<'w, 'e> {
         if !self.sources.iter().any(|source| source.kind == Kind::Repeat) {
             let (kind, span) = (Kind::Repeat, self.recorded.span);
             let (word, written, limit, reason, instrument) = (None, None, None, None, None);
-            self.push(Said { kind, word, written, limit, reason, instrument, span }, Basis::Scatter);
+            self.push(Said { kind, word, written, limit, reason, instrument, span }, Magnitude::ZERO, Basis::Scatter);
         }
         let Some(source) = self.sources.iter_mut().find(|source| source.kind == Kind::Repeat) else { return };
         (source.exact, source.amount, source.shape, source.dof) =

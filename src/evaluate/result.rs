@@ -49,7 +49,7 @@ pub(super) fn evaluate(item: usize, derived: &Derived, known: &Known<'_>, evalua
     };
     let unit = unit.unwrap_or_else(|| evaluator.one());
     let stated = stated(derived, item, &unit, measure.as_ref(), evaluator);
-    Outcome { unit, measure, origin: Origin::Result { stated } }
+    Outcome { unit, measure, origin: Origin::Result { stated: stated.map(Box::new) } }
 }
 
 /// The unit that a formula's outcome is shown in, and the outcome as a quantity; none where it cannot be shown in

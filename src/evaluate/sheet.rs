@@ -100,7 +100,7 @@ pub enum Origin {
     /// Worked out by a formula.
     Result {
         /// The author's own figure, where stated: value and uncertainty in `unit`.
-        stated: Option<Stated>,
+        stated: Option<Box<Stated>>,
     },
     /// A constant of nature, which the course has made known.
     Constant(&'static Constant),

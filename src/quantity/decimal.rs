@@ -32,7 +32,7 @@ pub(super) fn double_of(whole: u128) -> Option<f64> {
 ///
 /// Numbers are what a report has most of, and a `u128` on its own would have each take a third more.
 #[derive(Clone, Copy, Debug)]
-#[repr(packed(8))]
+#[repr(Rust, packed(8))]
 pub struct Decimal {
     digits: u128,
     exponent: i32,

@@ -8,7 +8,10 @@ use super::{Decimal, Rounding, round};
 /// `number / over × 10^tens`, each value in one form only, so that equal values compare equal:
 /// in lowest terms, `over` positive and without the factors 2 and 5, `number` not divisible by ten.
 /// A value that ends as a decimal therefore has `over` = 1.
+///
+/// Every source of every reading has one, so that they are laid out as closely as decimals are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[repr(Rust, packed(8))]
 pub struct Exact {
     number: i128,
     over: i128,
@@ -195,7 +198,8 @@ impl Exact {
 
     #[expect(clippy::cast_precision_loss, reason = "both halves are rounded, then divided, as `to_f64` says")]
     fn rough_f64(self) -> f64 {
-        format!("{}e{}", self.number, self.tens).parse::<f64>().unwrap_or(f64::NAN) / self.over as f64
+        let Self { number, over, tens } = self;
+        format!("{number}e{tens}").parse::<f64>().unwrap_or(f64::NAN) / over as f64
     }
 
     /// The number before the power of ten, where it is a whole number of 64 bits, as nearly all are: with those the
@@ -258,7 +262,7 @@ impl Exact {
 impl PartialOrd for Exact {
     /// By size; `None` where the difference does not fit in 128 bits.
     fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
-        self.minus(*other).map(|difference| difference.number.cmp(&0))
+        self.minus(*other).map(|Self { number, .. }| number.cmp(&0))
     }
 }
 

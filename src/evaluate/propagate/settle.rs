@@ -89,6 +89,12 @@ fn at(index: usize) -> Node {
 
 impl Pass<'_> {
     fn node(&mut self, index: usize) -> Option<Totals> {
+        if self.tape.operands(at(index)).is_empty() && self.live[index] <= 1 && self.entries <= MOST_ENTRIES {
+            // As half of all nodes: one source of one reading.
+            let alone = self.tape.own[index];
+            self.forms.push(Form { alone, ..Form::default() });
+            return Some(alone);
+        }
         let affordable = self.entries <= MOST_ENTRIES;
         let mut form = if affordable { self.gathered(index) } else { Form::default() };
         let total = self.total(&form);
@@ -112,9 +118,6 @@ impl Pass<'_> {
     fn gathered(&self, index: usize) -> Form {
         let operands = self.tape.operands(at(index));
         let mut form = Form { alone: self.tape.own[index], ..Form::default() };
-        if operands.is_empty() {
-            return form;
-        }
         let room: usize = operands.iter().map(|edge| self.forms[edge.node.index()].patch.len()).sum();
         if room > 0 {
             // Its own entry may follow.

@@ -123,9 +123,7 @@ impl Pass<'_> {
             // Its own entry may follow.
             form.patch.reserve_exact(room + 1);
         }
-        let mut blocks = operands.iter().filter_map(|edge| self.forms[edge.node.index()].block);
-        let first = blocks.next().map(|(block, _)| block);
-        let same = blocks.all(|(block, _)| Some(block) == first);
+        let same = self.have_one_block(operands);
         for &Entry { node, coefficient: p } in operands {
             let operand = &self.forms[node.index()];
             form.alone = form.alone.plus(operand.alone.scaled(p));
@@ -142,6 +140,16 @@ impl Pass<'_> {
             tidy(&mut form.patch);
         }
         form
+    }
+
+    /// Is there no more than one block among what the operands hand over?
+    fn have_one_block(&self, operands: &[Entry]) -> bool {
+        if self.blocks.is_empty() {
+            return true;
+        }
+        let mut blocks = operands.iter().filter_map(|edge| self.forms[edge.node.index()].block);
+        let first = blocks.next().map(|(block, _)| block);
+        blocks.all(|(block, _)| Some(block) == first)
     }
 
     fn total(&self, form: &Form) -> Totals {

@@ -145,13 +145,7 @@ impl Work<'_, '_> {
     }
 
     /// `shared`: with `repeat`, one variable for each source, whatever the row.
-    fn taken(
-        &mut self,
-        row: usize,
-        cell: Span,
-        estimate: &Estimate,
-        shared: &mut Vec<Option<Node>>,
-    ) -> Option<Taken> {
+    fn taken(&mut self, row: usize, cell: Span, estimate: &Estimate, shared: &mut Vec<Option<Node>>) -> Option<Taken> {
         let number = Magnitude::typed(estimate.value.value.decimal);
         let own = estimate.total.is_some();
         // A cell's own uncertainty takes the place of what the heading says.

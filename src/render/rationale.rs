@@ -265,9 +265,8 @@ fn kind(source: &Source, course: &Course) -> Vec<Piece> {
     let word = vec![Piece::Text(word + &shape.unwrap_or_default())];
     match &source.instrument {
         None => word,
-        Some(name) => {
-            words::WITH_INSTRUMENT.filled(course, &[("kind", word), ("instrument", vec![Piece::Text(name.to_string())])])
-        }
+        Some(name) => words::WITH_INSTRUMENT
+            .filled(course, &[("kind", word), ("instrument", vec![Piece::Text(name.to_string())])]),
     }
 }
 

@@ -86,7 +86,7 @@ fn leaves<'r>(desk: &Desk<'_>, steps: &'r [Spanned<Step>]) -> Option<(Vec<f64>, 
     let mut leaves = Vec::with_capacity(steps.len());
     for step in steps {
         leaves.push(match &step.value {
-            Step::Number(number, unit) => in_si(desk, *number, unit.as_ref())?,
+            Step::Number(number, unit) => in_si(desk, *number, unit.as_deref())?,
             Step::Symbol(symbol) => {
                 let measure = desk.context.sheet.find(symbol)?.1.measure?;
                 // Past the most that are tried it no longer matters whether one is counted twice.

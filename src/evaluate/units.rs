@@ -7,9 +7,7 @@ use super::amount::{self, Scale};
 use super::fault::FaultKind;
 use crate::parse;
 use crate::parse::ast::{Amount, AmountStep};
-use crate::quantity::unit::Spelling;
-use crate::quantity::{Exact, Unit, Units, UnknownUnit};
-use crate::span::Spanned;
+use crate::quantity::{Exact, Unit, Units};
 
 /// The built-in units and those of a course, each of which may build on those that are known before it,
 /// in any order. One that cannot be worked out is left out.
@@ -37,71 +35,8 @@ pub fn of_course(defined: &BTreeMap<String, String>) -> Units {
 ///
 /// # Errors
 /// Of an amount that has no size of its own (`2 digits`, a bare number, two units multiplied), of units that measure
-/// different things, of one that is not known, and of a text that is no amount.
-pub fn size(text: &str, units: &Units) -> Result<(Exact, Unit), FaultKind> {
-    let none = |_| FaultKind::AmountWithoutSize { why: "it is no amount" };
-    of_amount(&parse::amount(text).map_err(none)?, units)
-}
-
-/// A unit has a size above zero.
-fn usable(amount: &Amount, units: &Units) -> Option<(Exact, Unit)> {
-    // Looking for the nearest unit of each that is not known yet would cost more than all the rest.
-    let known = spelled(amount).all(|spelling| units.knows(spelling));
-    known
-        .then(|| of_amount(amount, units).ok())
-        .flatten()
-        .filter(|(number, _)| !number.is_zero() && !number.is_negative())
-}
-
-/// More mistyped symbols than this in one place are not put right: nobody means anything by them.
-pub(super) const MOST_MEANT: usize = 4;
-
-/// The amount with what a mistyped symbol can only mean in its place.
-pub(super) fn amount_meant(amount: &Amount, unknown: &UnknownUnit) -> Option<Amount> {
-    let mut right = false;
-    let steps = amount.steps.iter().map(|step| match step {
-        AmountStep::Unit(unit) => match meant(&unit.value, unknown) {
-            Some(meant) => {
-                right = true;
-                AmountStep::Unit(Spanned::new(meant, unit.span))
-            }
-            None => step.clone(),
-        },
-        _ => step.clone(),
-    });
-    let steps = steps.collect();
-    right.then_some(Amount { steps })
-}
-
-/// The unit with what a mistyped symbol can only mean in its place.
-pub(super) fn meant(spelling: &Spelling, unknown: &UnknownUnit) -> Option<Spelling> {
-    let right = parse::unit(unknown.plainly_meant()?.trim_matches(['(', ')'])).ok()?;
-    let mut meant = Spelling { over: Vec::new(), under: Vec::new() };
-    let sides =
-        spelling.over.iter().map(|factor| (factor, true)).chain(spelling.under.iter().map(|factor| (factor, false)));
-    for ((symbol, power), is_over) in sides {
-        let mut put = |symbol: &String, power: i32, over: bool| {
-            let side = if over { &mut meant.over } else { &mut meant.under };
-            side.push((symbol.clone(), power));
-        };
-        if *symbol != unknown.symbol {
-            put(symbol, *power, is_over);
-            continue;
-        }
-        right.over.iter().for_each(|(symbol, own)| put(symbol, own.saturating_mul(*power), is_over));
-        right.under.iter().for_each(|(symbol, own)| put(symbol, own.saturating_mul(*power), !is_over));
-    }
-    (meant != *spelling).then_some(meant)
-}
-
-fn spelled(amount: &Amount) -> impl Iterator<Item = &Spelling> {
-    amount.steps.iter().filter_map(|step| match step {
-        AmountStep::Unit(spelling) => Some(&spelling.value),
-        _ => None,
-    })
-}
-
-fn of_amount(amount: &Amount, units: &Units) -> Result<(Exact, Unit), FaultKind> {
+/// different things, and of one that is not known.
+pub fn size(amount: &Amount, units: &Units) -> Result<(Exact, Unit), FaultKind> {
     let unit = match spelled(amount).next() {
         Some(spelling) => units.find(spelling).map_err(FaultKind::UnknownUnit)?,
         None => Unit::one(),
@@ -113,7 +48,29 @@ fn of_amount(amount: &Amount, units: &Units) -> Result<(Exact, Unit), FaultKind>
         return Err(FaultKind::AmountWithoutSize { why: "it is a share of something else" });
     }
     let long = FaultKind::AmountWithoutSize { why: "it has more digits than can be computed with" };
-    Ok((size.absolute.exact.ok_or(long)?, Unit::clone(&unit)))
+    Ok((size.absolute.exact().ok_or(long)?, Unit::clone(&unit)))
+}
+
+/// The unit of pure numbers, to be pointed at.
+pub(super) static ONE: Unit = Unit::ONE;
+
+/// A unit for differences: itself, but for one with a zero point.
+pub(super) fn difference(unit: &Arc<Unit>) -> Arc<Unit> {
+    if unit.zero.is_none() { Arc::clone(unit) } else { Arc::new(unit.as_difference()) }
+}
+
+/// A unit has a size above zero.
+fn usable(amount: &Amount, units: &Units) -> Option<(Exact, Unit)> {
+    // Looking for the nearest unit of each that is not known yet would cost more than all the rest.
+    let known = spelled(amount).all(|spelling| units.knows(spelling));
+    known.then(|| size(amount, units).ok()).flatten().filter(|(number, _)| !number.is_zero() && !number.is_negative())
+}
+
+fn spelled(amount: &Amount) -> impl Iterator<Item = &crate::quantity::unit::Spelling> {
+    amount.steps.iter().filter_map(|step| match step {
+        AmountStep::Unit(spelling) => Some(&spelling.value),
+        _ => None,
+    })
 }
 
 #[cfg(test)]
@@ -160,8 +117,9 @@ mod tests {
             assert_eq!(factor(&known, symbol), None, "{symbol}");
         }
         assert_eq!(factor(&units(&[("dozen", "12")]), "dozen"), Some(12.0));
-        assert!(size("2 m × 3 m", &known).is_err());
-        assert!(matches!(size("1 m + 1 s", &known), Err(FaultKind::UnitsDiffer { .. })));
-        assert_eq!(size("0.5 %", &known).unwrap().0, Exact::new(5, 1, -1));
+        let size = |text| size(&parse::amount(text).unwrap(), &known);
+        assert!(size("2 m × 3 m").is_err());
+        assert!(matches!(size("1 m + 1 s"), Err(FaultKind::UnitsDiffer { .. })));
+        assert_eq!(size("0.5 %").unwrap().0, Exact::new(5, 1, -1));
     }
 }

@@ -235,7 +235,7 @@ fn exact(view: View<'_>, quantity: &Quantity) -> Line {
         Clause::Exact(reason) => reason.as_ref(),
         _ => None,
     });
-    let reason = reason.map(|reason| Piece::Text(reason.value.clone()));
+    let reason = reason.map(|reason| Piece::Text(reason.value.to_string()));
     Line { reason: reason.into_iter().collect(), ..Line::saying(words::EXACT, view.course) }
 }
 
@@ -256,7 +256,7 @@ fn sources(view: View<'_>, quantity: &Quantity) -> Vec<Line> {
 /// The kind in the course's word, with the instrument that brought it in.
 fn kind(source: &Source, course: &Course) -> Vec<Piece> {
     let word = match (&source.word, &source.kind) {
-        (Some(word), _) | (None, Kind::Named(word)) => word.clone(),
+        (Some(word), _) | (None, Kind::Named(word)) => word.to_string(),
         (None, kind) => kind_word(kind).of(course).to_owned(),
     };
     // What kind of limit it is matters to standard uncertainties only.
@@ -265,9 +265,8 @@ fn kind(source: &Source, course: &Course) -> Vec<Piece> {
     let word = vec![Piece::Text(word + &shape.unwrap_or_default())];
     match &source.instrument {
         None => word,
-        Some(name) => {
-            words::WITH_INSTRUMENT.filled(course, &[("kind", word), ("instrument", vec![Piece::Text(name.clone())])])
-        }
+        Some(name) => words::WITH_INSTRUMENT
+            .filled(course, &[("kind", word), ("instrument", vec![Piece::Text(name.to_string())])]),
     }
 }
 
@@ -317,7 +316,7 @@ fn amount(exact: Option<Exact>, near: f64, quantity: &Quantity, view: View<'_>) 
 }
 
 fn reason(source: &Source, quantity: &Quantity, view: View<'_>) -> Vec<Piece> {
-    let mut pieces: Vec<Piece> = source.reason.iter().map(|reason| Piece::Text(reason.clone())).collect();
+    let mut pieces: Vec<Piece> = source.reason.iter().map(|reason| Piece::Text(reason.to_string())).collect();
     let scatter = match (&source.kind, &quantity.origin) {
         (Kind::Repeat, Origin::Repeated(repeated)) => scatter(repeated, quantity, view),
         (Kind::Repeat, Origin::Column(_)) => vec![words::SCATTER_STANDARD_DEVIATION.piece(view.course)],
@@ -397,9 +396,9 @@ fn mean(view: View<'_>, quantity: &Quantity, repeated: &Repeated) -> Option<Piec
 
 fn left_out(view: View<'_>, quantity: &Quantity, repeated: &Repeated) -> Vec<Line> {
     let pairs = repeated.values.iter().zip(&repeated.left_out);
-    let line = |value: Math, reason: &String| Line {
+    let line = |value: Math, reason: &str| Line {
         source: words::LEFT_OUT.filled(view.course, &[("value", vec![Piece::Math(value)])]),
-        reason: vec![Piece::Text(reason.clone())],
+        reason: vec![Piece::Text(reason.to_owned())],
         ..Line::default()
     };
     pairs

@@ -151,7 +151,7 @@ pub(super) fn name_of<'n>(quantity: &'n Quantity, course: &'n Course) -> Option<
         Origin::Constant(constant) => course.words.get(&key_of_constant(constant)),
         _ => None,
     };
-    own.or(quantity.name.as_ref()).map(String::as_str)
+    own.map(String::as_str).or(quantity.name.as_deref())
 }
 
 /// The name of a function over columns, or of several quantities. Those of mathematics are the same in all languages.

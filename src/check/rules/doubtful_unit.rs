@@ -1,5 +1,7 @@
 //! `doubtful-unit`: a unit that can be read, but hardly means what it says.
 
+use std::sync::Arc;
+
 use crate::check::desk::{Desk, clauses};
 use crate::check::say;
 use crate::check::words;
@@ -73,7 +75,7 @@ fn amounts(item: &Item) -> impl Iterator<Item = &Amount> {
         Clause::Total(total) => Some(&total.amount),
         _ => None,
     });
-    typed.into_iter().chain(in_clauses)
+    typed.into_iter().chain(in_clauses).map(Arc::as_ref)
 }
 
 fn unit_of(item: &Item) -> Option<&Spanned<Spelling>> {
@@ -134,6 +136,6 @@ fn is_of(item: &Item, symbols: &[&str], said: &[&str]) -> bool {
         Clause::Source { reason, .. } => reason.as_ref(),
         _ => None,
     });
-    let speaks = |text: &Spanned<String>| words::say(&words::plain(&text.value), said);
+    let speaks = |text: &Spanned<Arc<str>>| words::say(&words::plain(&text.value), said);
     symbols.contains(&head.symbol.value.base()) || head.name.iter().chain(reasons).any(speaks)
 }

@@ -1,5 +1,7 @@
 //! `empty-reason`: a reason that says nothing.
 
+use std::sync::Arc;
+
 use crate::check::desk::{Desk, clauses};
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
@@ -197,7 +199,7 @@ fn says_nothing(reason: &str) -> bool {
 }
 
 /// All reasons of an item's uncertainties.
-pub(super) fn reasons(item: &Item) -> impl Iterator<Item = &Spanned<String>> {
+pub(super) fn reasons(item: &Item) -> impl Iterator<Item = &Spanned<Arc<str>>> {
     let of_estimate = match item {
         Item::Reading(reading) => reading.total.as_ref().and_then(|total| total.value.reason.as_ref()),
         _ => None,

@@ -107,7 +107,7 @@ fn is_one_end(desk: &Desk<'_>, told: &Told<'_>) -> bool {
 fn single<'r>(told: &Told<'r>) -> Option<(Span, &'r Amount)> {
     let mut readings = told.clauses.iter().filter_map(|clause| match &clause.value {
         Clause::Source { kind, amount: Some(amount), .. } if kind.value == "reading" => {
-            Some((clause.span, &amount.value))
+            Some((clause.span, &*amount.value))
         }
         _ => None,
     });

@@ -49,7 +49,7 @@ fn judged(item: &Item) -> impl Iterator<Item = (&Amount, Span)> {
         Clause::Total(total) => Some((&total.amount, clause.span)),
         _ => None,
     });
-    of_estimate.into_iter().chain(of_clauses)
+    of_estimate.into_iter().chain(of_clauses).map(|(amount, span)| (&**amount, span))
 }
 
 /// The number of an amount that is nothing but a percentage.

@@ -35,7 +35,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             if words.trim().is_empty() {
                 continue;
             }
-            match said.get(&(kind.value.as_str(), words.clone())) {
+            match said.get(&(kind.value.as_ref(), words.clone())) {
                 Some(&first) => {
                     let message = format!(
                         "this {} uncertainty has the same reason as an earlier one, so it counts twice",
@@ -45,7 +45,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
                     found.push(RULE.at(clause.span, message, help).beside(first, "the first one"));
                 }
                 None => {
-                    said.insert((kind.value.as_str(), words), clause.span);
+                    said.insert((kind.value.as_ref(), words), clause.span);
                 }
             }
         }

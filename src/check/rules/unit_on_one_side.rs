@@ -3,7 +3,7 @@
 use crate::check::desk::{Desk, clauses};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::fault::{Doing, Fault, FaultKind};
-use crate::parse::ast::{Amount, AmountStep, Clause, Item, Reading, Total};
+use crate::parse::ast::{AmountStep, Clause, Item, Reading, Total};
 use crate::span::Span;
 
 pub(super) static RULE: Rule = Rule {
@@ -104,7 +104,7 @@ fn unit_of_first_amount(reading: &Reading) -> Option<Span> {
         Clause::Total(total) => Some(&total.amount),
         _ => None,
     });
-    amounts.flat_map(|amount: &Amount| &amount.steps).find_map(|step| match step {
+    amounts.flat_map(|amount| &amount.steps).find_map(|step| match step {
         AmountStep::Unit(unit) => Some(unit.span),
         _ => None,
     })

@@ -124,7 +124,11 @@ fn upright(graph: &Graph) -> Extent {
 
 fn name(quantity: &Quantity) -> Name {
     let unit = (!quantity.unit.is_one()).then(|| plain::unit(&figure::behind_number(&quantity.unit.shown)));
-    Name { words: quantity.name.clone().unwrap_or_default(), symbol: text::symbol(&quantity.symbol), unit }
+    Name {
+        words: quantity.name.as_deref().unwrap_or_default().to_owned(),
+        symbol: text::symbol(&quantity.symbol),
+        unit,
+    }
 }
 
 /// What has to be told apart: a line alone is not.

@@ -1,6 +1,6 @@
 //! What the author's own words say of a reading: its name, its remark and its reasons.
 
-use super::desk::Desk;
+use super::paper::Paper;
 use super::sentence;
 use crate::evaluate::Quantity;
 use crate::parse::ast::{Clause, Column, Item, Reading, Total};
@@ -56,13 +56,13 @@ pub(super) struct Told<'r> {
 }
 
 /// The readings and columns of readings of which only words can say how they were taken.
-pub(super) fn told<'r>(desk: &Desk<'r>) -> impl Iterator<Item = Told<'r>> {
-    desk.sound().filter_map(|(_, quantity)| of(desk, quantity))
+pub(super) fn told<'r>(paper: &Paper<'r>) -> impl Iterator<Item = Told<'r>> {
+    paper.sound().filter_map(|(_, quantity)| of(paper, quantity))
 }
 
 /// What is told of a quantity, where only words can say how it was taken.
-pub(super) fn of<'r>(desk: &Desk<'r>, quantity: &'r Quantity) -> Option<Told<'r>> {
-    let (head, clauses, remark, total) = match desk.item(quantity.item)? {
+pub(super) fn of<'r>(paper: &Paper<'r>, quantity: &'r Quantity) -> Option<Told<'r>> {
+    let (head, clauses, remark, total) = match paper.item(quantity.item)? {
         Item::Reading(Reading { head, clauses, remark, total, .. }) => (head, clauses, remark.as_ref(), total.as_ref()),
         Item::Column(Column { head, clauses, .. }) => (head, clauses, None, None),
         _ => return None,
@@ -126,32 +126,33 @@ impl Told<'_> {
     }
 
     /// Do the author's words say that a display was read?
-    pub(super) fn is_display(&self, desk: &Desk<'_>) -> bool {
+    pub(super) fn is_display(&self, paper: &Paper<'_>) -> bool {
         let words = self.words();
         !say(&words, &SCALE)
             && (say(&words, &DISPLAY)
-                || self.alone(desk) && {
-                    let sentence = self.around(desk, sentence::sentence);
+                || self.alone(paper) && {
+                    let sentence = self.around(paper, sentence::sentence);
                     say(&sentence, &PLAIN_DISPLAY) && !say(&sentence, &SCALE)
                 })
     }
 
     /// Is it the one item of its sentence, so that the sentence speaks of nothing else?
-    fn alone(&self, desk: &Desk<'_>) -> bool {
-        let places = &desk.context.document.places;
+    fn alone(&self, paper: &Paper<'_>) -> bool {
+        let places = &paper.context.document.places;
         let Some(own) = places.get(self.quantity.item) else { return false };
-        let extent = sentence::sentence(&desk.context.document.masked, own.span);
+        let extent = sentence::sentence(&paper.context.document.masked, own.span);
         let item = self.quantity.item;
-        let recorded = |other: &usize| matches!(desk.item(*other), Some(Item::Reading(_) | Item::Column(_)) | None);
+        let recorded = |other: &usize| matches!(paper.item(*other), Some(Item::Reading(_) | Item::Column(_)) | None);
         let near = [item.checked_sub(1), item.checked_add(1)].into_iter().flatten().filter(recorded);
         near.filter_map(|at| places.get(at))
             .all(|other| other.span.end <= extent.start || other.span.start >= extent.end)
     }
 
     /// The text around its item, as [`plain`] gives it: its sentence, or its paragraph.
-    pub(super) fn around(&self, desk: &Desk<'_>, extent: fn(&str, Span) -> Span) -> String {
-        let masked = &desk.context.document.masked;
-        let place = desk.context.document.places.get(self.quantity.item).map_or(self.quantity.span, |place| place.span);
+    pub(super) fn around(&self, paper: &Paper<'_>, extent: fn(&str, Span) -> Span) -> String {
+        let masked = &paper.context.document.masked;
+        let place =
+            paper.context.document.places.get(self.quantity.item).map_or(self.quantity.span, |place| place.span);
         plain(extent(masked, place).of(masked))
     }
 

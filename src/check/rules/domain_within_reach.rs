@@ -36,8 +36,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 /// The arguments whose interval leaves the domain of their function.
 pub(super) fn leaving(trial: &Trial<'_>) -> Vec<(usize, Function, &'static str)> {
-    let calls = trial.steps.iter().zip(&trial.given);
-    let left = calls.filter_map(|(step, given)| match (&step.value, &given[..]) {
+    let left = trial.with_given().filter_map(|(step, given)| match (step, given) {
         (Step::Call(function, 1), &[argument]) => {
             let limit = limit_within(*function, trial.values[argument], trial.spread[argument])?;
             Some((argument, *function, limit))

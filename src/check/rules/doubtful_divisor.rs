@@ -41,7 +41,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 /// The steps that are divided by and may be zero.
 pub(super) fn doubtful(trial: &Trial<'_>) -> Vec<usize> {
-    let divisors = trial.steps.iter().zip(&trial.given).filter_map(|(step, given)| match (&step.value, &given[..]) {
+    let divisors = trial.with_given().filter_map(|(step, given)| match (step, given) {
         (Step::Binary(Binary::Divide), &[_, divisor]) => Some(divisor),
         _ => None,
     });

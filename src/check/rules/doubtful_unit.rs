@@ -1,6 +1,7 @@
 //! `doubtful-unit`: a unit that can be read, but hardly means what it says.
 
-use crate::check::desk::{Desk, clauses};
+use crate::check::desk::Desk;
+use crate::check::paper::clauses;
 use crate::check::say;
 use crate::check::words;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};

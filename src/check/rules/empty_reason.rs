@@ -1,6 +1,7 @@
 //! `empty-reason`: a reason that says nothing.
 
-use crate::check::desk::{Desk, clauses};
+use crate::check::desk::Desk;
+use crate::check::paper::clauses;
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::parse::ast::{Clause, Item};

@@ -1,6 +1,7 @@
 //! `reaction-missing`: a time taken by hand, with nothing but the clock's own step.
 
-use crate::check::desk::{Desk, is_without_uncertainty};
+use crate::check::desk::Desk;
+use crate::check::paper::is_without_uncertainty;
 use crate::check::sentence;
 use crate::check::words::{self, Told};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};

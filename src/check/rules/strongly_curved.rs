@@ -77,7 +77,7 @@ fn flat(quantity: &Quantity, symbol: &str, bent: f64) -> Finding {
 
 /// The largest term of the formula's sums, in SI: their roundings bend a straight line by shares of it.
 fn largest_term(trial: &Trial<'_>) -> f64 {
-    let sums = trial.steps.iter().zip(&trial.given).filter_map(|(step, given)| match step.value {
+    let sums = trial.with_given().filter_map(|(step, given)| match step {
         Step::Binary(Binary::Add | Binary::Subtract) => Some(given),
         _ => None,
     });

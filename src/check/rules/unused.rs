@@ -2,7 +2,8 @@
 
 use std::collections::HashSet;
 
-use crate::check::desk::{Desk, is_recorded};
+use crate::check::desk::Desk;
+use crate::check::paper::is_recorded;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::Quantity;
 use crate::evaluate::fault::FaultKind;

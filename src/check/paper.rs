@@ -1,6 +1,8 @@
 //! The report as it is handed in: its items, and what is so wrong with them that their figures say nothing.
 
-use std::collections::HashSet;
+use std::cell::RefCell;
+use std::collections::{HashMap, HashSet};
+use std::rc::Rc;
 
 use memchr::memmem;
 
@@ -9,10 +11,10 @@ use crate::evaluate::fault::{Fault, FaultKind};
 use crate::evaluate::sheet::Origin;
 use crate::evaluate::{Quantity, QuantityId, Sheet};
 use crate::locate::{Document, End};
-use crate::parse::ast::{Clause, Item, Symbol};
+use crate::parse::ast::{AmountStep, Clause, Item, Symbol};
 use crate::parse::{self, Parsed};
-use crate::quantity::Unit;
 use crate::quantity::unit::Spelling;
+use crate::quantity::{Exact, Unit};
 use crate::span::{Span, Spanned};
 
 /// All that a rule may look at.
@@ -35,7 +37,12 @@ pub(super) struct Paper<'r> {
     health: Vec<Health>,
     /// Symbols whose own item could not be read: to call them unknown would say the same thing twice.
     begun: HashSet<&'r Symbol>,
+    /// What [`Paper::described`] has read so far.
+    described: RefCell<HashMap<&'r str, Option<Described>>>,
 }
+
+/// A number and its unit, as a course describes an instrument with them.
+pub(super) type Described = (Exact, Rc<Unit>);
 
 /// What is so wrong with an item that other findings about it would only repeat it.
 #[derive(Clone, Copy, Debug, Default)]
@@ -66,7 +73,7 @@ impl<'r> Paper<'r> {
         }
         let unread = context.items.iter().filter(|parsed| parsed.item.is_none());
         let begun = unread.filter_map(|parsed| Some(&parsed.defines.as_ref()?.value)).collect();
-        Self { context, health, begun }
+        Self { context, health, begun, described: RefCell::default() }
     }
 
     /// The text that stands at `span`.
@@ -135,6 +142,18 @@ impl<'r> Paper<'r> {
     /// The unit of that spelling, the course's among them.
     pub(super) fn unit(&self, spelling: &Spelling) -> Option<Unit> {
         self.context.sheet.units.find(spelling).ok()
+    }
+
+    /// One number with a unit in the words of the course, read once however many readings it is held against; `None`
+    /// where it is anything else.
+    pub(super) fn described(&self, text: &'r str) -> Option<Described> {
+        self.described.borrow_mut().entry(text).or_insert_with(|| self.read(text)).clone()
+    }
+
+    fn read(&self, text: &str) -> Option<Described> {
+        let amount = parse::amount(text).ok()?;
+        let [AmountStep::Number(number), AmountStep::Unit(unit)] = &amount.steps[..] else { return None };
+        Some((Exact::of(number.value.decimal)?, Rc::new(self.unit(&unit.value)?)))
     }
 
     /// What the item at that place says.

@@ -12,10 +12,11 @@ pub(super) fn sentence(masked: &str, place: Span) -> Span {
 
 /// The paragraph about a place, bounded by blank lines and by [`REACH`].
 pub(super) fn paragraph(masked: &str, place: Span) -> Span {
-    about(masked, place, |text, at, c| c == '\n' && ends(text, at, c))
+    about(masked, place, |text, at, mark| mark == b'\n' && ends(text, at, mark))
 }
 
-fn about(masked: &str, place: Span, ends: impl Fn(&str, usize, char) -> bool) -> Span {
+/// All that ends anything is one byte long.
+fn about(masked: &str, place: Span, ends: impl Fn(&str, usize, u8) -> bool) -> Span {
     let mut low = place.start.saturating_sub(REACH);
     while !masked.is_char_boundary(low) {
         low += 1;
@@ -26,20 +27,17 @@ fn about(masked: &str, place: Span, ends: impl Fn(&str, usize, char) -> bool) ->
     }
     let before = masked.get(low..place.start).unwrap_or("");
     let after = masked.get(place.end..high).unwrap_or("");
-    let start =
-        before.char_indices().rev().find(|&(at, c)| ends(before, at, c)).map_or(low, |(at, c)| low + at + c.len_utf8());
-    let end =
-        after.char_indices().find(|&(at, c)| ends(after, at, c)).map_or(high, |(at, c)| place.end + at + c.len_utf8());
-    Span::new(start, end)
+    let start = before.bytes().enumerate().rev().find(|&(at, byte)| ends(before, at, byte));
+    let end = after.bytes().enumerate().find(|&(at, byte)| ends(after, at, byte));
+    Span::new(start.map_or(low, |(at, _)| low + at + 1), end.map_or(high, |(at, _)| place.end + at + 1))
 }
 
-/// Does a sentence end with this character?
-fn ends(text: &str, at: usize, c: char) -> bool {
-    let next = text[at + c.len_utf8()..].chars().next();
-    match c {
-        '.' | '!' | '?' => next.is_none_or(char::is_whitespace),
-        '|' => true,
-        '\n' => {
+/// Does a sentence end with this byte of a text?
+fn ends(text: &str, at: usize, byte: u8) -> bool {
+    match byte {
+        b'.' | b'!' | b'?' => text[at + 1..].chars().next().is_none_or(char::is_whitespace),
+        b'|' => true,
+        b'\n' => {
             let next = text[at + 1..].trim_start_matches([' ', '\t', '\r', '>']);
             next.starts_with(['\n', '#']) || is_list_item(next)
         }

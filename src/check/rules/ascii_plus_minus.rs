@@ -21,6 +21,9 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    if !desk.holds("+") {
+        return;
+    }
     let masked = &desk.context.document.masked;
     for sign in ["+/-", "+-"].into_iter().filter(|sign| desk.holds(sign)) {
         for &words in &desk.prose().words {

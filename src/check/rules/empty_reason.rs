@@ -1,5 +1,7 @@
 //! `empty-reason`: a reason that says nothing.
 
+use std::borrow::Cow;
+
 use crate::check::desk::Desk;
 use crate::check::paper::clauses;
 use crate::check::say;
@@ -184,8 +186,11 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 fn says_nothing(reason: &str) -> bool {
     let words = reason.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
-    let mut words =
-        words.take(MOST_WORDS).map(|word| if word.len() > LONGEST { "-".into() } else { word.to_lowercase() });
+    let mut words = words.take(MOST_WORDS).map(|word| match word {
+        _ if word.len() > LONGEST => Cow::Borrowed("-"),
+        _ if word.bytes().all(|byte| byte.is_ascii_lowercase()) => Cow::Borrowed(word),
+        _ => Cow::Owned(word.to_lowercase()),
+    });
     let mut doubt = false;
     let mut thing = false;
     let empty = words.all(|word| {

@@ -1,6 +1,6 @@
 //! `same-reason-twice`: one source, counted twice.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use crate::check::desk::Desk;
 use crate::check::paper::clauses;
@@ -25,8 +25,12 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, item) in desk.spelt_items() {
-        let sources = clauses(item).iter().filter(|clause| matches!(clause.value, Clause::Source { .. }));
-        if sources.take(2).count() < 2 {
+        let mut kinds = HashSet::new();
+        let mut sources = clauses(item).iter().filter_map(|clause| match &clause.value {
+            Clause::Source { kind, reason: Some(_), .. } => Some(kind.value.as_str()),
+            _ => None,
+        });
+        if sources.all(|kind| kinds.insert(kind)) {
             continue;
         }
         let mut said = HashMap::new();

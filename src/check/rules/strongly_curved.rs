@@ -37,15 +37,15 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for trial in desk.trials() {
         let Some((_, quantity)) = desk.context.sheet.defined_by(trial.item) else { continue };
         let Some(measure) = quantity.measure else { continue };
+        let Some((symbol, bent)) = most_bent(trial).filter(|(_, bent)| *bent > SHARE * measure.uncertainty) else {
+            continue;
+        };
         // A pole or the end of a domain within reach is told by rules of its own, and bends everything.
         if !super::doubtful_divisor::doubtful(trial).is_empty()
             || !super::domain_within_reach::leaving(trial).is_empty()
         {
             continue;
         }
-        let Some((symbol, bent)) = most_bent(trial).filter(|(_, bent)| *bent > SHARE * measure.uncertainty) else {
-            continue;
-        };
         if measure.uncertainty == 0.0 {
             if bent > NOISE * largest_term(trial) {
                 found.push(flat(quantity, symbol, bent));

@@ -104,9 +104,19 @@ pub(super) fn readings<'r>(paper: &Paper<'r>) -> impl Iterator<Item = Judged<'r>
 /// The first cell of a column whose figures are not right.
 fn cells<'r>(paper: &Paper<'r>, quantity: &'r Quantity, column: &'r Column) -> Option<Judged<'r>> {
     let heading = (!quantity.sources.is_empty()).then(|| sum_of(quantity)).flatten();
+    // Most rows have no uncertainty of their own and end at one place: that it is right there is found out once.
+    let mut right = None;
     column.rows.iter().find_map(|row| {
         let (number, sum) = (row.typed?, row.own.map_or(heading, Exact::of)?);
-        let judgement = judge(number.decimal, sum, row.own).filter(|judgement| *judgement != Judgement::Right)?;
+        let place = row.own.is_none().then(|| number.decimal.last_place());
+        if place.is_some() && place == right {
+            return None;
+        }
+        let judgement = judge(number.decimal, sum, row.own)?;
+        if judgement == Judgement::Right {
+            right = place;
+            return None;
+        }
         let typed = row.own.map(|own| Spanned::new(own, paper.trimmed(row.cell)));
         let number = Spanned::new(number, displayed::number(paper, row.cell));
         Some(Judged { quantity, number, typed, sum, judgement })

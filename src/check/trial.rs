@@ -17,21 +17,32 @@ pub(super) struct Trial<'r> {
     pub(super) item: usize,
     /// Its steps.
     pub(super) steps: &'r [Spanned<Step>],
-    /// Of each step: the first two steps that give its arguments; see [`Trial::given`].
-    given: Vec<[usize; 2]>,
-    /// Of each step: its value, in SI.
-    pub(super) values: Vec<f64>,
-    /// Of each step: how far it may lie from that, the effects of all quantities added.
-    pub(super) spread: Vec<f64>,
+    worked: Vec<Worked>,
     /// Of each quantity: how much of its effect on the result no straight line tells.
     pub(super) bent: Vec<(&'r Symbol, f64)>,
+}
+
+/// What a step came to.
+#[derive(Clone, Copy)]
+struct Worked {
+    /// The first two steps that give its arguments; see [`Trial::given`].
+    given: [usize; 2],
+    /// Its value, in SI.
+    value: f64,
+    /// How far it may lie from that, the effects of all quantities added.
+    spread: f64,
 }
 
 impl Trial<'_> {
     /// What a step was given, by the numbers of the steps.
     pub(super) fn given(&self, step: usize) -> &[usize] {
         let count = self.steps.get(step).map_or(0, |step| arguments(&step.value));
-        self.given.get(step).and_then(|given| given.get(..count)).unwrap_or(&[])
+        self.worked.get(step).and_then(|worked| worked.given.get(..count)).unwrap_or(&[])
+    }
+
+    /// The value of a step in SI, and how far it may lie from that.
+    pub(super) fn interval(&self, step: usize) -> (f64, f64) {
+        self.worked.get(step).map_or((f64::NAN, f64::NAN), |worked| (worked.value, worked.spread))
     }
 
     /// Each step with what it was given.
@@ -63,20 +74,20 @@ pub(super) fn results<'r>(paper: &Paper<'r>) -> Vec<Trial<'r>> {
     tried.collect()
 }
 
-fn tried<'r>(paper: &Paper<'r>, item: usize, steps: &'r [Spanned<Step>], room: &mut Room) -> Option<Trial<'r>> {
+fn tried<'r>(paper: &Paper<'r>, item: usize, steps: &'r [Spanned<Step>], room: &mut Room<'r>) -> Option<Trial<'r>> {
     let bends = bends(steps)?;
-    let Leaves { leaves, moving, repeated } = leaves(paper, steps)?;
-    if moving.is_empty() || moving.len() > MOST_QUANTITIES || !bends && !repeated {
+    let repeated = leaves(paper, steps, room)?;
+    if room.moving.is_empty() || room.moving.len() > MOST_QUANTITIES || !bends && !repeated {
         return None;
     }
-    let given = given(steps)?;
-    let mut values = Vec::with_capacity(steps.len());
-    work_out(steps, &given, &leaves, None, &mut values);
-    let mut trial = Trial { item, steps, given, spread: vec![0.0; steps.len()], values, bent: Vec::new() };
-    for (number, (_, symbol, uncertainty)) in moving.into_iter().enumerate() {
-        work_out(steps, &trial.given, &leaves, Some((number, uncertainty)), &mut room.up);
-        work_out(steps, &trial.given, &leaves, Some((number, -uncertainty)), &mut room.down);
-        trial.add(symbol, room);
+    let mut worked = given(steps, &mut room.stack)?;
+    work_out(steps, &worked, &room.leaves, None, &mut room.up);
+    worked.iter_mut().zip(&room.up).for_each(|(worked, value)| worked.value = *value);
+    let mut trial = Trial { item, steps, worked, bent: Vec::with_capacity(room.moving.len()) };
+    for (number, &(_, symbol, uncertainty)) in room.moving.iter().enumerate() {
+        work_out(steps, &trial.worked, &room.leaves, Some((number, uncertainty)), &mut room.up);
+        work_out(steps, &trial.worked, &room.leaves, Some((number, -uncertainty)), &mut room.down);
+        trial.add(symbol, &room.up, &room.down);
     }
     Some(trial)
 }
@@ -98,30 +109,30 @@ fn bends(steps: &[Spanned<Step>]) -> Option<bool> {
     Some(bends)
 }
 
-/// The values of the steps while one quantity is moved up, and down: the same room for all formulas.
-#[derive(Default)]
-struct Room {
-    up: Vec<f64>,
-    down: Vec<f64>,
-}
-
 /// A quantity and how far it is moved, in SI.
 type Moving<'r> = (QuantityId, &'r Symbol, f64);
 
-/// What a formula begins with.
-struct Leaves<'r> {
+/// What is only needed while a formula is tried: the same room for all of them.
+#[derive(Default)]
+struct Room<'r> {
     /// Of each step its value in SI, where it is a number or a quantity, and the number of the quantity among those
     /// that move.
     leaves: Vec<(f64, Option<usize>)>,
     /// The quantities that have an uncertainty, each once.
     moving: Vec<Moving<'r>>,
-    /// Does one of them stand in the formula more than once?
-    repeated: bool,
+    /// The steps whose values are not used yet.
+    stack: Vec<usize>,
+    /// The values of the steps while one quantity is moved up.
+    up: Vec<f64>,
+    /// And down.
+    down: Vec<f64>,
 }
 
-fn leaves<'r>(paper: &Paper<'_>, steps: &'r [Spanned<Step>]) -> Option<Leaves<'r>> {
-    let mut moving: Vec<Moving<'_>> = Vec::new();
-    let mut leaves = Vec::with_capacity(steps.len());
+/// Fills in what a formula begins with: does a quantity that moves stand in it more than once?
+fn leaves<'r>(paper: &Paper<'_>, steps: &'r [Spanned<Step>], room: &mut Room<'r>) -> Option<bool> {
+    let Room { leaves, moving, .. } = room;
+    leaves.clear();
+    moving.clear();
     let mut repeated = false;
     for step in steps {
         leaves.push(match &step.value {
@@ -140,16 +151,16 @@ fn leaves<'r>(paper: &Paper<'_>, steps: &'r [Spanned<Step>]) -> Option<Leaves<'r
             _ => (f64::NAN, None),
         });
     }
-    Some(Leaves { leaves, moving, repeated })
+    Some(repeated)
 }
 
 impl<'r> Trial<'r> {
-    fn add(&mut self, symbol: &'r Symbol, Room { up, down }: &Room) {
+    fn add(&mut self, symbol: &'r Symbol, up: &[f64], down: &[f64]) {
         let off = |moved: f64, value: f64| if moved.is_finite() { libm::fabs(moved - value) } else { 0.0 };
-        for (((spread, &value), &up), &down) in self.spread.iter_mut().zip(&self.values).zip(up).zip(down) {
-            *spread += off(up, value).max(off(down, value));
+        for ((worked, &up), &down) in self.worked.iter_mut().zip(up).zip(down) {
+            worked.spread += off(up, worked.value).max(off(down, worked.value));
         }
-        if let (Some(value), Some(up), Some(down)) = (self.values.last(), up.last(), down.last())
+        if let (Some(Worked { value, .. }), Some(up), Some(down)) = (self.worked.last(), up.last(), down.last())
             && up.is_finite()
             && down.is_finite()
         {
@@ -168,30 +179,31 @@ const fn arguments(step: &Step) -> usize {
     }
 }
 
-/// Of each step the first two steps that give its arguments; `None` where the formula is not whole.
-fn given(steps: &[Spanned<Step>]) -> Option<Vec<[usize; 2]>> {
-    let mut stack: Vec<usize> = Vec::new();
-    let mut given = Vec::with_capacity(steps.len());
+/// Of each step what it is given, its value still open; `None` where the formula is not whole.
+fn given(steps: &[Spanned<Step>], stack: &mut Vec<usize>) -> Option<Vec<Worked>> {
+    stack.clear();
+    let mut worked = Vec::with_capacity(steps.len());
     for (number, step) in steps.iter().enumerate() {
         let first = stack.len().checked_sub(arguments(&step.value))?;
-        given.push([first, first + 1].map(|at| stack.get(at).copied().unwrap_or(0)));
+        let given = [first, first + 1].map(|at| stack.get(at).copied().unwrap_or(0));
+        worked.push(Worked { given, value: f64::NAN, spread: 0.0 });
         stack.truncate(first);
         stack.push(number);
     }
-    Some(given)
+    Some(worked)
 }
 
 /// Of each step its value, with one quantity moved by so much.
 fn work_out(
     steps: &[Spanned<Step>],
-    given: &[[usize; 2]],
+    worked: &[Worked],
     leaves: &[(f64, Option<usize>)],
     moved: Option<(usize, f64)>,
     values: &mut Vec<f64>,
 ) {
     values.clear();
-    for ((step, &[first, second]), &(leaf, quantity)) in steps.iter().zip(given).zip(leaves) {
-        let value = |step: usize| values.get(step).copied().unwrap_or(f64::NAN);
+    for ((step, Worked { given: [first, second], .. }), &(leaf, quantity)) in steps.iter().zip(worked).zip(leaves) {
+        let value = |step: &usize| values.get(*step).copied().unwrap_or(f64::NAN);
         let result = match &step.value {
             Step::Number(..) => leaf,
             Step::Symbol(_) => leaf + moved.filter(|(number, _)| Some(*number) == quantity).map_or(0.0, |(_, by)| by),

@@ -21,24 +21,17 @@ pub(super) fn plain(text: &str) -> String {
 }
 
 fn add(plain: &mut String, text: &str) {
-    let mut blank = plain.ends_with(' ');
-    if !blank {
+    if !plain.ends_with(' ') {
         plain.push(' ');
-        blank = true;
     }
-    for c in text.chars().take(MOST) {
-        if c.is_ascii_alphanumeric() {
-            plain.push(c.to_ascii_lowercase());
-            blank = false;
-        } else if c.is_alphanumeric() {
-            plain.extend(c.to_lowercase());
-            blank = false;
-        } else if !blank {
-            plain.push(' ');
-            blank = true;
+    // No character is shorter than a byte.
+    let end = (text.len() > MOST).then(|| text.char_indices().nth(MOST)).flatten();
+    let text = end.map_or(text, |(end, _)| &text[..end]);
+    for word in text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()) {
+        match word.bytes().all(|byte| byte.is_ascii_lowercase()) {
+            true => plain.push_str(word),
+            false => plain.extend(word.chars().flat_map(char::to_lowercase)),
         }
-    }
-    if !blank {
         plain.push(' ');
     }
 }

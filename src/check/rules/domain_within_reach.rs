@@ -38,7 +38,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 pub(super) fn leaving(trial: &Trial<'_>) -> Vec<(usize, Function, &'static str)> {
     let left = trial.with_given().filter_map(|(step, given)| match (step, given) {
         (Step::Call(function, 1), &[argument]) => {
-            let limit = limit_within(*function, trial.values[argument], trial.spread[argument])?;
+            let limit = limit_within(*function, trial.interval(argument))?;
             Some((argument, *function, limit))
         }
         _ => None,
@@ -47,7 +47,7 @@ pub(super) fn leaving(trial: &Trial<'_>) -> Vec<(usize, Function, &'static str)>
 }
 
 /// The limit that is passed within the uncertainty, where the value itself is allowed.
-fn limit_within(function: Function, value: f64, uncertainty: f64) -> Option<&'static str> {
+fn limit_within(function: Function, (value, uncertainty): (f64, f64)) -> Option<&'static str> {
     let (low, high) = (value - uncertainty, value + uncertainty);
     match function {
         Function::Sqrt if value > 0.0 && low < 0.0 => Some("below zero"),

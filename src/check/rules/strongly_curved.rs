@@ -81,7 +81,7 @@ fn largest_term(trial: &Trial<'_>) -> f64 {
         Step::Binary(Binary::Add | Binary::Subtract) => Some(given),
         _ => None,
     });
-    sums.flatten().filter_map(|&term| trial.values.get(term)).fold(0.0, |most: f64, term| most.max(libm::fabs(*term)))
+    sums.flatten().map(|&term| trial.interval(term).0).fold(0.0, |most: f64, term| most.max(libm::fabs(term)))
 }
 
 fn most_bent<'t>(trial: &'t Trial<'_>) -> Option<(&'t str, f64)> {

@@ -58,15 +58,15 @@ impl Phrases {
     pub(super) fn are_in(&self, plain: &str) -> bool {
         let begins = |rest: &str| {
             let first = rest.as_bytes().first();
-            let like = self.phrases.iter().filter(|phrase| phrase.as_bytes().first() == first);
-            like.into_iter().any(|phrase| rest.strip_prefix(phrase).is_some_and(|after| after.starts_with(' ')))
+            let mut like = self.phrases.iter().filter(|phrase| phrase.as_bytes().first() == first);
+            like.any(|phrase| rest.strip_prefix(phrase).is_some_and(|after| after.starts_with(' ')))
         };
         let words = memchr_iter(b' ', plain.as_bytes()).filter_map(|blank| plain.get(blank + 1..));
         words.filter(|rest| self.initials & initial(rest.as_bytes()) != 0).any(begins)
     }
 
-    /// Is a word one of them?
-    pub(super) fn have(&self, word: &str) -> bool {
+    /// Do they include a word?
+    pub(super) fn include(&self, word: &str) -> bool {
         self.find(word).is_some()
     }
 

@@ -139,7 +139,7 @@ fn claim(sentence: &str) -> Option<Claim> {
     });
     let first = claims.next()?;
     let one = claims.all(|other| other.agree == first.agree);
-    let open = || sentence.contains('?') || words.iter().any(|word| OPEN.have(word));
+    let open = || sentence.contains('?') || words.iter().any(|word| OPEN.include(word));
     (one && !open()).then_some(first)
 }
 
@@ -148,10 +148,10 @@ fn verdict(words: &[&str], at: usize) -> Option<(bool, &'static str)> {
     let word = *words.get(at)?;
     let beside = |list: &Phrases| {
         let near = words.get(at.saturating_sub(2)..(at + 3).min(words.len())).unwrap_or(&[]);
-        near.iter().any(|word| list.have(word))
+        near.iter().any(|word| list.include(word))
     };
     let before = at.checked_sub(1).and_then(|before| words.get(before));
-    let lies = || before.is_some_and(|word| LIES.have(word));
+    let lies = || before.is_some_and(|word| LIES.include(word));
     let within = || words.get(at + 1..).unwrap_or(&[]).iter().take(2).any(|word| *word == "within");
     let alike = || ALIKE.find(word).filter(|_| within());
     let agree = AGREE.find(word).or_else(alike).or_else(|| (word == "within" && lies()).then_some("within"));
@@ -168,8 +168,8 @@ fn is_denied(words: &[&str], at: usize) -> bool {
     // `doesn't` is two words here.
     let shortened = before.windows(2).any(|pair| pair[1] == "t" && pair[0].ends_with(['n', 'o']));
     shortened
-        || before.iter().any(|word| NEGATION.have(word))
-        || behind.iter().take(BEHIND).any(|word| POORLY.have(word))
+        || before.iter().any(|word| NEGATION.include(word))
+        || behind.iter().take(BEHIND).any(|word| POORLY.include(word))
 }
 
 #[cfg(test)]

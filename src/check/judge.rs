@@ -1,8 +1,8 @@
 //! How a single reading's figures are judged: by the plain sum of its amounts, whatever the way of
 //! combining, at the place of the last digit that was recorded.
 
-use super::desk::Desk;
 use super::displayed;
+use super::paper::Paper;
 use super::words;
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::{Column, Origin};
@@ -44,8 +44,8 @@ impl<'r> Judged<'r> {
         typed: Option<Spanned<Decimal>>,
         sum: Exact,
     ) -> Option<Self> {
-        let judgement = judge(number.value.decimal, sum, typed.map(|typed| typed.value));
-        (!sum.is_zero() && !sum.is_negative()).then_some(Self { quantity, number, typed, sum, judgement })
+        let judgement = judge(number.value.decimal, sum, typed.map(|typed| typed.value))?;
+        Some(Self { quantity, number, typed, sum, judgement })
     }
 
     /// The number.
@@ -59,58 +59,68 @@ impl<'r> Judged<'r> {
     }
 
     /// Would more or fewer digits be asked of what the author's words call a display?
-    fn asks_of_display(&self, desk: &Desk<'r>) -> bool {
+    fn asks_of_display(&self, paper: &Paper<'r>) -> bool {
         let asks = matches!(self.judgement, Judgement::Coarse | Judgement::Drowned(_));
-        asks && words::of(desk, self.quantity).is_some_and(|told| told.is_display(desk))
+        asks && words::of(paper, self.quantity).is_some_and(|told| told.is_display(paper))
     }
 
     /// Value and typed uncertainty where they stand together, else the value.
-    pub(super) fn span(&self, desk: &Desk<'_>) -> Span {
+    pub(super) fn span(&self, paper: &Paper<'_>) -> Span {
         let value = self.number.span;
-        let together = self.typed.map(|typed| bracketed(desk, value.to(typed.span)));
-        together.filter(|&both| !desk.text(both).contains(';')).unwrap_or(value)
+        let together = self.typed.map(|typed| bracketed(paper, value.to(typed.span)));
+        together.filter(|&both| !paper.text(both).contains(';')).unwrap_or(value)
     }
 }
 
 /// A place that ends behind a bracket, with the bracket's beginning.
-fn bracketed(desk: &Desk<'_>, span: Span) -> Span {
-    let text = desk.text(span);
+fn bracketed(paper: &Paper<'_>, span: Span) -> Span {
+    let text = paper.text(span);
     if text.find(')').is_none_or(|close| text[..close].contains('(')) {
         return span;
     }
-    let before = desk.text(Span::new(0, span.start)).trim_end();
+    let before = paper.text(Span::new(0, span.start)).trim_end();
     if before.ends_with('(') { Span::new(before.len() - 1, span.end) } else { span }
 }
 
 /// All recorded numbers whose figures can be judged; of a column the first that is not right. Digital
 /// displays are not among them: all the digits that they show are recorded. Neither are exact numbers and
 /// counts.
-pub(super) fn readings<'r>(desk: &Desk<'r>) -> impl Iterator<Item = Judged<'r>> {
+pub(super) fn readings<'r>(paper: &Paper<'r>) -> impl Iterator<Item = Judged<'r>> {
     let judged =
         |quantity: &Quantity| !quantity.exact && !quantity.sources.iter().any(|source| source.kind == Kind::Counting);
-    let judged = desk.sound().filter(move |(_, quantity)| judged(quantity));
+    let judged = paper.sound().filter(move |(_, quantity)| judged(quantity));
     let judged = judged.filter_map(|(_, quantity)| match &quantity.origin {
         Origin::Reading(record) if record.display.is_none() => {
             let claimed = record.claimed.as_ref();
             let typed = claimed.and_then(|claimed| Some(Spanned::new(claimed.typed?, claimed.span)));
             Judged::new(quantity, record.value, typed, record.sum?)
         }
-        Origin::Column(column) if !column.result => cells(desk, quantity, column),
+        Origin::Column(column) if !column.result => cells(paper, quantity, column),
         _ => None,
     });
-    judged.filter(|judged| !judged.asks_of_display(desk))
+    judged.filter(|judged| !judged.asks_of_display(paper))
 }
 
 /// The first cell of a column whose figures are not right.
-fn cells<'r>(desk: &Desk<'r>, quantity: &'r Quantity, column: &'r Column) -> Option<Judged<'r>> {
+fn cells<'r>(paper: &Paper<'r>, quantity: &'r Quantity, column: &'r Column) -> Option<Judged<'r>> {
     let heading = (!quantity.sources.is_empty()).then(|| sum_of(quantity)).flatten();
-    let judged = column.rows.iter().filter_map(|row| {
-        let span = desk.trimmed(row.cell);
-        let number = Spanned::new(row.typed?, displayed::number(desk, row.cell));
-        let typed = row.own.map(|own| Spanned::new(own, span));
-        Judged::new(quantity, number, typed, row.own.map_or(heading, Exact::of)?)
-    });
-    judged.into_iter().find(|judged| judged.judgement != Judgement::Right)
+    // Most rows have no uncertainty of their own and end at one place: that it is right there is found out once.
+    let mut right = None;
+    column.rows.iter().find_map(|row| {
+        let (number, sum) = (row.typed?, row.own.map_or(heading, Exact::of)?);
+        let place = row.own.is_none().then(|| number.decimal.last_place());
+        if place.is_some() && place == right {
+            return None;
+        }
+        let judgement = judge(number.decimal, sum, row.own)?;
+        if judgement == Judgement::Right {
+            right = place;
+            return None;
+        }
+        let typed = row.own.map(|own| Spanned::new(own, paper.trimmed(row.cell)));
+        let number = Spanned::new(number, displayed::number(paper, row.cell));
+        Some(Judged { quantity, number, typed, sum, judgement })
+    })
 }
 
 /// The sum of a heading's sources, where each is an amount of its own, the same in every row.
@@ -130,18 +140,22 @@ fn sum_of(quantity: &Quantity) -> Option<Exact> {
     })
 }
 
-fn judge(value: Decimal, sum: Exact, typed: Option<Decimal>) -> Judgement {
+/// `None` where there is no uncertainty to judge by.
+fn judge(value: Decimal, sum: Exact, typed: Option<Decimal>) -> Option<Judgement> {
+    if sum.is_zero() || sum.is_negative() {
+        return None;
+    }
     let place = value.last_place();
     if is_under_a_step(sum, place) {
-        return Judgement::Coarse;
+        return Some(Judgement::Coarse);
     }
     if typed.is_some_and(|typed| typed.last_place() != place && !only_zeros_part(value, typed)) {
-        return Judgement::PlacesDiffer;
+        return Some(Judgement::PlacesDiffer);
     }
-    match sum.round(place, Rounding::Nearest).map_or(1, Decimal::figures) {
+    Some(match sum.round(place, Rounding::Nearest).map_or(1, Decimal::figures) {
         figures if figures > MOST_FIGURES => Judgement::Drowned(figures),
         _ => Judgement::Right,
-    }
+    })
 }
 
 /// Does one of two numbers reach below the last place of the other with a whole number's zeros alone: the 100
@@ -169,7 +183,7 @@ mod tests {
 
     fn of(value: &str, sum: &str, typed: Option<&str>) -> Judgement {
         let decimal = |text: &str| Decimal::read(text).unwrap();
-        judge(decimal(value), Exact::of(decimal(sum)).unwrap(), typed.map(decimal))
+        judge(decimal(value), Exact::of(decimal(sum)).unwrap(), typed.map(decimal)).unwrap()
     }
 
     /// The examples of the notation's page, "What is shown".

@@ -1,7 +1,7 @@
 //! `places-differ`: a value and its uncertainty that end at different places.
 
 use crate::check::desk::Desk;
-use crate::check::judge::{self, Judged, Judgement};
+use crate::check::judge::{Judged, Judgement};
 use crate::check::own::{self, Own};
 use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
@@ -28,8 +28,8 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for judged in judge::readings(desk).filter(|judged| judged.judgement == Judgement::PlacesDiffer) {
-        found.extend(of_reading(desk, &judged));
+    for judged in desk.judged().iter().filter(|judged| judged.judgement == Judgement::PlacesDiffer) {
+        found.extend(of_reading(desk, judged));
     }
     for (_, quantity) in desk.sound() {
         if let Some(Own { stated, uncertainty: Some(uncertainty) }) = own::figure(desk, quantity) {

@@ -25,10 +25,10 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    let masked = &desk.context.document.masked;
-    if !masked.contains('±') {
+    if !desk.holds("±") {
         return;
     }
+    let masked = &desk.context.document.masked;
     let elsewhere = from_elsewhere(desk);
     for &words in &desk.prose().words {
         let pairs = pairs::around(words, words.of(masked), "±");

@@ -30,9 +30,13 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
         let Origin::Reading(record) = &quantity.origin else { continue };
+        let mut hands =
+            quantity.sources.iter().filter(|source| source.kind == Kind::Reaction && source.amount > 0.0).peekable();
+        if hands.peek().is_none() {
+            continue;
+        }
         let Some(step) = record.display.or_else(|| step_in_words(desk, quantity, record)) else { continue };
-        let small = |amount: f64| amount > 0.0 && amount < step.to_f64() * (1.0 - 1e-9);
-        for source in quantity.sources.iter().filter(|source| source.kind == Kind::Reaction && small(source.amount)) {
+        for source in hands.filter(|source| source.amount < step.to_f64() * (1.0 - 1e-9)) {
             let step = say::with_unit(&say::exact(step), &quantity.unit);
             let message =
                 format!("this reaction time is smaller than {step}, the step of the display it was read from");

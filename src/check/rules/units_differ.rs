@@ -1,6 +1,5 @@
 //! `units-differ`: two quantities of different kinds where they have to be of the same.
 
-use crate::check::bare;
 use crate::check::desk::Desk;
 use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
@@ -30,7 +29,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         let FaultKind::UnitsDiffer { doing, left, right } = fault.kind else { continue };
         if super::unit_on_one_side::speaks_of(&fault.kind)
             || desk.unit_unknown(fault.item)
-            || bare::rests(desk, fault.item)
+            || desk.rests_on_bare(fault.item)
         {
             continue;
         }

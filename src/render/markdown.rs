@@ -388,7 +388,11 @@ fn apart(text: &str) -> String {
 fn written(piece: &Piece, math: Math, spot: Spot) -> String {
     match (piece, math) {
         (Piece::Math(tree), Math::Latex) => format!("${}$", latex::write(tree).trim()),
-        (Piece::Math(tree), Math::Mathml) => mathml::write(tree),
+        (Piece::Math(tree), Math::Mathml) => {
+            let mut out = String::new();
+            mathml::write(tree, &mut out);
+            out
+        }
         (Piece::Math(tree), Math::Plain | Math::Usual) => escape(&plain::write(tree, plain::Blanks::Fixed), spot),
         (Piece::Text(text), _) => escape(text, spot),
         (Piece::Picture(_), _) => String::new(),

@@ -1,6 +1,9 @@
 //! Mathematics as MathML Core. What comes from an author is escaped, so that neither HTML nor
 //! Markdown reads any of it.
 
+use std::fmt::Write;
+
+use super::figure;
 use super::piece::{Math, Sign};
 use super::plain::{clings, function_name};
 use crate::parse::ast::{Function, Symbol};
@@ -8,17 +11,16 @@ use crate::quantity::unit::Spelling;
 
 /// A whole `<math>` element. Fractions are set as large as in a line of their own: a report is read for
 /// its numbers, and small ones on paper cannot be.
-pub(super) fn write(math: &Math) -> String {
-    let mut out = if math.has_fraction() { "<math displaystyle=\"true\">" } else { "<math>" }.to_owned();
-    put(math, &mut out);
+pub(super) fn write(math: &Math<'_>, out: &mut String) {
+    out.push_str(if math.has_fraction() { "<math displaystyle=\"true\">" } else { "<math>" });
+    put(math, out);
     out.push_str("</math>");
-    out
 }
 
 fn put(math: &Math, out: &mut String) {
     match math {
         Math::Row(parts) => row(parts, out),
-        Math::Digits(text) => element("mn", text, out),
+        Math::Digits(number, sign) => wrap("mn", out, |out| figure::digits(*number, *sign, out)),
         Math::Word(word) => element("mtext", &word.replace(' ', "\u{A0}"), out),
         Math::Symbol(name) => symbol(name, out),
         Math::Pi => element("mi", "π", out),
@@ -49,7 +51,7 @@ fn row(parts: &[Math], out: &mut String) {
 /// One element, whatever `math` consists of.
 fn single(math: &Math, out: &mut String) {
     match math {
-        Math::Row(_) | Math::Fraction(..) | Math::Raised(..) | Math::Root(..) | Math::Digits(_) | Math::Symbol(_) => {
+        Math::Row(_) | Math::Fraction(..) | Math::Raised(..) | Math::Root(..) | Math::Digits(..) | Math::Symbol(_) => {
             put(math, out);
         }
         other => wrap("mrow", out, |out| put(other, out)),
@@ -237,19 +239,24 @@ fn subscript(sub: &str, out: &mut String) {
 
 /// Character references for all that HTML or, where a fragment stands in Markdown, Markdown reads.
 fn escape(text: &str, out: &mut String) {
-    for c in text.chars() {
-        match c {
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '&' => out.push_str("&amp;"),
-            '"' | '\'' | '*' | '_' | '`' | '|' | '[' | ']' | '\\' | '~' | '$' | '{' | '}' | '#' | '!' => {
-                out.push_str("&#");
-                out.push_str(&u32::from(c).to_string());
-                out.push(';');
-            }
-            c => out.push(c),
+    let mut rest = text;
+    while let Some(at) = rest.bytes().position(is_read) {
+        let (before, sign, after) = (rest.get(..at), rest.as_bytes().get(at), rest.get(at + 1..));
+        out.push_str(before.unwrap_or(""));
+        match sign {
+            Some(b'<') => out.push_str("&lt;"),
+            Some(b'>') => out.push_str("&gt;"),
+            Some(b'&') => out.push_str("&amp;"),
+            // Writing to a string never fails.
+            sign => _ = write!(out, "&#{};", sign.unwrap_or(&b' ')),
         }
+        rest = after.unwrap_or("");
     }
+    out.push_str(rest);
+}
+
+const fn is_read(byte: u8) -> bool {
+    matches!(byte, b'!'..=b'$' | b'&' | b'\'' | b'*' | b'<' | b'>' | b'['..=b']' | b'_' | b'`' | b'{'..=b'~')
 }
 
 #[cfg(test)]
@@ -262,8 +269,10 @@ mod tests {
     fn a_number_with_its_unit() {
         let mut parts = number(Decimal::read("-9.7").unwrap(), DecimalSign::Comma);
         parts.push(Math::Unit(Spelling { over: vec![("m".into(), 1)], under: vec![("s".into(), 2)] }));
+        let mut out = String::new();
+        write(&Math::Row(parts), &mut out);
         assert_eq!(
-            write(&Math::Row(parts)),
+            out,
             "<math><mrow><mo form=\"prefix\">−</mo><mn>9,7</mn><mspace width=\"0.167em\"/><mrow>\
              <mi mathvariant=\"normal\">m</mi><mo lspace=\"0\" rspace=\"0\">/</mo>\
              <msup><mi mathvariant=\"normal\">s</mi><mn>2</mn></msup></mrow></mrow></math>"

@@ -1,5 +1,7 @@
 //! Scalable Vector Graphics: numbers, paths and text, as SVG 1.1 writes them and HTML takes them in.
 
+use std::fmt::Write;
+
 use super::layout::{Anchor, Placed};
 use super::text::{Kind, SIZE, SUBSCRIPT};
 
@@ -8,11 +10,24 @@ const LOWER: f64 = 3.0;
 
 /// A coordinate: two decimals at most, the same on every machine; never `-0`, never far from the picture.
 pub(super) fn number(at: f64) -> String {
+    let mut out = String::new();
+    put(at, &mut out);
+    out
+}
+
+fn put(at: f64, out: &mut String) {
     const FAR: f64 = 99_999.0;
     let at = if at.is_nan() { 0.0 } else { at.clamp(-FAR, FAR) };
-    let text = format!("{at:.2}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".into() } else { text.to_owned() }
+    let start = out.len();
+    // Writing to a string never fails.
+    let _ = write!(out, "{at:.2}");
+    let written = out.get(start..).unwrap_or("");
+    let shown = written.trim_end_matches('0').trim_end_matches('.');
+    let (length, is_nothing) = (shown.len(), shown == "-0");
+    out.truncate(start + length);
+    if is_nothing {
+        out.replace_range(start.., "0");
+    }
 }
 
 /// The data of a path.
@@ -22,25 +37,29 @@ pub(super) struct Path(String);
 impl Path {
     /// Begins a line.
     pub(super) fn from(&mut self, x: f64, y: f64) -> &mut Self {
-        self.0.push_str(&format!("M{} {}", number(x), number(y)));
-        self
+        self.step('M', x);
+        self.step(' ', y)
     }
 
     /// Draws on to a point.
     pub(super) fn to(&mut self, x: f64, y: f64) -> &mut Self {
-        self.0.push_str(&format!("L{} {}", number(x), number(y)));
-        self
+        self.step('L', x);
+        self.step(' ', y)
     }
 
     /// Draws on across.
     pub(super) fn across_to(&mut self, x: f64) -> &mut Self {
-        self.0.push_str(&format!("H{}", number(x)));
-        self
+        self.step('H', x)
     }
 
     /// Draws on upright.
     pub(super) fn upright_to(&mut self, y: f64) -> &mut Self {
-        self.0.push_str(&format!("V{}", number(y)));
+        self.step('V', y)
+    }
+
+    fn step(&mut self, sign: char, at: f64) -> &mut Self {
+        self.0.push(sign);
+        put(at, &mut self.0);
         self
     }
 
@@ -120,7 +139,7 @@ pub(super) fn escaped(text: &str) -> String {
         '\0'..='\u{1F}' | '\u{FFFE}' | '\u{FFFF}' => '\u{FFFD}',
         c => c,
     };
-    crate::render::html::escaped(&text.chars().map(held).collect::<String>())
+    crate::render::hypertext::escaped(&text.chars().map(held).collect::<String>())
 }
 
 #[cfg(test)]

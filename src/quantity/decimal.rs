@@ -88,20 +88,25 @@ impl Decimal {
         if !x.is_finite() {
             return None;
         }
-        let number = Self::quick_of_f64(x).or_else(|| Self::read(&format!("{x:.14e}")))?;
+        // A double that stands for a power of ten and lies below it rounds to it, from either place.
+        let places = 23 - FIRST_PLACES.partition_point(|&power| power <= x.abs());
+        let number = Self::nearest(x, places).or_else(|| Self::read(&format!("{x:.14e}")))?;
         Some(number.trimmed())
     }
 
-    /// The same where whole numbers of 128 bits hold all of it: from 10^−8 to below 10^15, where nearly all numbers
-    /// lie. The double is `mantissa × 2^−down`; it is rounded to the nearest `digits × 10^−places`, half to even, as the
-    /// formatting of doubles does.
-    fn quick_of_f64(x: f64) -> Option<Self> {
-        let (bits, size) = (x.abs().to_bits(), x.abs());
-        if !(1e-8..1e15).contains(&size) {
+    /// A number to so many decimal places, half to even; for what is drawn, not for what is reported. `None` where `x`
+    /// is infinite, no number, or has more digits than a decimal.
+    pub fn of_f64_to(x: f64, places: usize) -> Option<Self> {
+        Self::nearest(x, places).or_else(|| Self::read(&format!("{x:.places$}")))
+    }
+
+    /// What the formatting of doubles gives to so many places, where whole numbers of 128 bits hold all of it: from
+    /// 10^−8 to below 10^15, where nearly all numbers lie. The double is `mantissa × 2^−down`.
+    fn nearest(x: f64, places: usize) -> Option<Self> {
+        if !(1e-8..1e15).contains(&x.abs()) || places >= EXACT_POWERS.len() {
             return None;
         }
-        // A double that stands for a power of ten and lies below it rounds to it, from either place.
-        let places = 23 - FIRST_PLACES.partition_point(|&power| power <= size);
+        let bits = x.abs().to_bits();
         let scaled = u128::from(bits & ((1 << 52) - 1) | 1 << 52) * 10u128.pow(u32::try_from(places).ok()?);
         let down = 1075 - (bits >> 52);
         let (whole, rest, half) = (scaled >> down, scaled & ((1 << down) - 1), 1 << (down - 1));
@@ -168,6 +173,36 @@ impl Decimal {
         Self { exponent: self.exponent.saturating_add(power), ..self }
     }
 
+    /// Writes it as it is displayed, at the end of `out`.
+    pub fn write_to(self, out: &mut String) {
+        if self.negative {
+            out.push('-');
+        }
+        let mut room = [0; 20];
+        let digits = match u64::try_from(self.digits) {
+            Ok(digits) => written(digits, &mut room),
+            Err(_) => &self.digits.to_string(),
+        };
+        let places = self.exponent.unsigned_abs() as usize;
+        match digits.len().checked_sub(places) {
+            _ if self.exponent >= 0 => {
+                out.push_str(digits);
+                out.extend(std::iter::repeat_n('0', if self.digits == 0 { 0 } else { places }));
+            }
+            None | Some(0) => {
+                out.push_str("0.");
+                out.extend(std::iter::repeat_n('0', places - digits.len()));
+                out.push_str(digits);
+            }
+            Some(whole) => {
+                let (whole, part) = digits.split_at(whole);
+                out.push_str(whole);
+                out.push('.');
+                out.push_str(part);
+            }
+        }
+    }
+
     /// The nearest double.
     pub fn to_f64(self) -> f64 {
         // Decimal text is the one way to a double that always rounds once; where digits and power are
@@ -225,39 +260,9 @@ impl Ord for Decimal {
 /// `digits e exponent`, which any reader of decimals takes.
 impl fmt::Display for Decimal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.negative {
-            f.write_str("-")?;
-        }
-        let (mut room, wide);
-        let digits = match u64::try_from(self.digits) {
-            Ok(digits) => {
-                room = [0; 20];
-                written(digits, &mut room)
-            }
-            Err(_) => {
-                wide = self.digits.to_string();
-                &wide
-            }
-        };
-        let zeros = |f: &mut fmt::Formatter<'_>, count| (0..count).try_for_each(|_| f.write_str("0"));
-        let places = self.exponent.unsigned_abs() as usize;
-        match digits.len().checked_sub(places) {
-            _ if self.exponent >= 0 => {
-                f.write_str(digits)?;
-                zeros(f, if self.digits == 0 { 0 } else { places })
-            }
-            None | Some(0) => {
-                f.write_str("0.")?;
-                zeros(f, places - digits.len())?;
-                f.write_str(digits)
-            }
-            Some(whole) => {
-                let (whole, part) = digits.split_at(whole);
-                f.write_str(whole)?;
-                f.write_str(".")?;
-                f.write_str(part)
-            }
-        }
+        let mut text = String::new();
+        self.write_to(&mut text);
+        f.write_str(&text)
     }
 }
 
@@ -318,6 +323,8 @@ mod tests {
                 let slow = Decimal::read(&format!("{x:.14e}")).map(|d| d.trimmed());
                 let shown = |d: Option<Decimal>| d.map(|d| (format!("{d:e}"), d.to_string()));
                 proptest::prop_assert_eq!(shown(Decimal::of_f64(x)), shown(slow));
+                let (quick, slow) = (Decimal::of_f64_to(x, 2), Decimal::read(&format!("{x:.2}")));
+                proptest::prop_assert_eq!(shown(quick), shown(slow));
             }
         }
 

@@ -1,7 +1,6 @@
 //! The digits of a number with its uncertainty, and how they are set out: signs, powers of ten.
 
 use std::borrow::Cow;
-use std::fmt::Write;
 
 use super::piece::{Math, Sign};
 use crate::course::{Course, DecimalSign};
@@ -138,8 +137,7 @@ fn push_number(decimal: Decimal, sign: DecimalSign, parts: &mut Vec<Math<'_>>) {
 /// Writes the digits of a number that has no sign of its own.
 pub(super) fn digits(number: Decimal, sign: DecimalSign, out: &mut String) {
     let start = out.len();
-    // Writing to a string never fails.
-    let _ = write!(out, "{number}");
+    number.write_to(out);
     if let (DecimalSign::Comma, Some(point)) = (sign, out.get(start..).and_then(|digits| digits.find('.'))) {
         out.replace_range(start + point..=start + point, ",");
     }

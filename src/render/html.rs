@@ -67,7 +67,7 @@ struct Writer<'p, 'r> {
     written: Hypertext,
     filter: Option<Filter>,
     /// Of a page's headings.
-    anchors: Option<Anchors>,
+    anchors: Option<Anchors<'r>>,
     events: OffsetIter<'r, pulldown_cmark::DefaultBrokenLinkCallback>,
     blocks: Peekable<std::collections::vec_deque::IntoIter<Block>>,
     ready: VecDeque<Event<'r>>,

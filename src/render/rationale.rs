@@ -1,7 +1,7 @@
 //! Why an uncertainty is what it is: of each reading the sources as its author states them, of each
 //! result what every source contributes.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 
 use super::View;
 use super::figure::{self, Figure};
@@ -202,7 +202,7 @@ fn title<'r>(view: View<'r>, id: QuantityId, quantity: &'r Quantity) -> Option<V
     let figure = number::figure(view, id, Some(unit))?.math(&unit.shown, view.course.decimal);
     let formula = formula_of(view, quantity);
     let formula = formula.map(|formula| printed(view, formula).unwrap_or_else(|| long_formula(view, formula)));
-    let mut pieces: Vec<Piece<'_>> = quantity.name.iter().map(|name| Piece::text(format!("{name}: "))).collect();
+    let mut pieces: Vec<Piece<'_>> = quantity.name.iter().map(|name| Piece::text([name, ": "].concat())).collect();
     pieces.push(Piece::Math(equation(&quantity.symbol, formula.into_iter().chain([figure]))));
     let remark = item(view, quantity).and_then(|reading| reading.remark.as_ref());
     pieces.extend(remark.map(|remark| Piece::text(format!(" ({})", remark.value))));
@@ -273,7 +273,7 @@ fn kind<'r>(source: &'r Source, course: &'r Course) -> Vec<Piece<'r>> {
     };
     // What kind of limit it is matters to standard uncertainties only.
     let word = match course.combine {
-        Combine::Standard => Piece::text(format!("{word}, {}", words::of_shape(source.shape).of(course))),
+        Combine::Standard => Piece::text([word, ", ", words::of_shape(source.shape).of(course)].concat()),
         Combine::Sum | Combine::Quadrature => Piece::text(word),
     };
     match &source.instrument {
@@ -479,7 +479,7 @@ struct Gathered<'s> {
 /// An instrument read at two ends brings two sources of one kind in by one clause, a column the same one in every
 /// row: they stand in one line. What the arithmetic of doubles leaves of a sum that cancels is no contribution.
 fn gathered<'s>(view: View<'s>, contributions: &[Contribution]) -> Vec<Gathered<'s>> {
-    let mut places: HashMap<_, usize> = HashMap::new();
+    let mut places: BTreeMap<_, usize> = BTreeMap::new();
     let mut parts: Vec<Gathered<'_>> = Vec::new();
     for found in contributions.iter().filter(|found| found.share > LEAST_SHARE) {
         let cause = view.sheet.cause(found.source);

@@ -1,9 +1,8 @@
 //! Scalable Vector Graphics: numbers, paths and text, as SVG 1.1 writes them and HTML takes them in.
 
-use std::fmt::Write;
-
 use super::layout::{Anchor, Placed};
 use super::text::{Kind, SIZE, SUBSCRIPT};
+use crate::quantity::Decimal;
 
 /// How far a subscript stands below its line.
 const LOWER: f64 = 3.0;
@@ -17,17 +16,8 @@ pub(super) fn number(at: f64) -> String {
 
 fn put(at: f64, out: &mut String) {
     const FAR: f64 = 99_999.0;
-    let at = if at.is_nan() { 0.0 } else { at.clamp(-FAR, FAR) };
-    let start = out.len();
-    // Writing to a string never fails.
-    let _ = write!(out, "{at:.2}");
-    let written = out.get(start..).unwrap_or("");
-    let shown = written.trim_end_matches('0').trim_end_matches('.');
-    let (length, is_nothing) = (shown.len(), shown == "-0");
-    out.truncate(start + length);
-    if is_nothing {
-        out.replace_range(start.., "0");
-    }
+    let near = Decimal::of_f64_to(at.clamp(-FAR, FAR), 2).unwrap_or(Decimal::ZERO);
+    near.trimmed().write_to(out);
 }
 
 /// The data of a path.

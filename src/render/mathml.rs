@@ -13,8 +13,16 @@ use crate::quantity::unit::Spelling;
 /// its numbers, and small ones on paper cannot be.
 pub(super) fn write(math: &Math<'_>, out: &mut String) {
     out.push_str(if math.has_fraction() { "<math displaystyle=\"true\">" } else { "<math>" });
-    put(math, out);
+    within(math, out);
     out.push_str("</math>");
+}
+
+/// What stands alone in an element that lays out its contents as a row (MathML Core, 2.3.1 and 3.3.3, from memory).
+fn within(math: &Math, out: &mut String) {
+    match math {
+        Math::Row(parts) => parts.iter().for_each(|part| put(part, out)),
+        other => put(other, out),
+    }
 }
 
 fn put(math: &Math, out: &mut String) {
@@ -29,7 +37,7 @@ fn put(math: &Math, out: &mut String) {
         Math::BareUnit(spelling) => bare_unit(spelling, out),
         Math::Fraction(above, below) => pair(MFRAC, above, below, out),
         Math::Raised(base, exponent) => pair(MSUP, base, exponent, out),
-        Math::Root(2, inner) => wrap(MSQRT, out, |out| put(inner, out)),
+        Math::Root(2, inner) => wrap(MSQRT, out, |out| within(inner, out)),
         Math::Root(degree, inner) => wrap(MROOT, out, |out| {
             single(inner, out);
             element(MN, &degree.to_string(), out);
@@ -161,8 +169,8 @@ fn unit(spelling: &Spelling, out: &mut String) {
 }
 
 fn bare_unit(spelling: &Spelling, out: &mut String) {
-    if let ([(symbol, 1)], []) = (spelling.over.as_slice(), spelling.under.as_slice()) {
-        return upright(symbol, out);
+    if spelling.over.len() == 1 && spelling.under.is_empty() {
+        return factors(&spelling.over, out);
     }
     wrap(MROW, out, |out| {
         if spelling.over.is_empty() {
@@ -279,9 +287,9 @@ mod tests {
         write(&Math::Row(parts), &mut out);
         assert_eq!(
             out,
-            "<math><mrow><mo form=\"prefix\">−</mo><mn>9,7</mn><mspace width=\"0.167em\"/><mrow>\
+            "<math><mo form=\"prefix\">−</mo><mn>9,7</mn><mspace width=\"0.167em\"/><mrow>\
              <mi mathvariant=\"normal\">m</mi><mo lspace=\"0\" rspace=\"0\">/</mo>\
-             <msup><mi mathvariant=\"normal\">s</mi><mn>2</mn></msup></mrow></mrow></math>"
+             <msup><mi mathvariant=\"normal\">s</mi><mn>2</mn></msup></mrow></math>"
         );
     }
 

@@ -42,25 +42,30 @@ impl std::error::Error for TemplateError {}
 /// The body in its page.
 pub(super) fn write(view: View<'_>, body: Body, options: &Options) -> Result<String, TemplateError> {
     match options.template.as_deref() {
-        Some(template) => filled(template, view, body, options),
+        Some(template) => filled(Environment::new(), template, view, body, options),
         None => usual(view, body, options),
     }
 }
 
-/// The built-in template has nothing to fill in behind the body, which a long report has only one of in memory.
+/// The built-in template has no filters, and nothing to fill in behind the body, of which there is one copy in memory.
 fn usual(view: View<'_>, mut body: Body, options: &Options) -> Result<String, TemplateError> {
     let (before, after) = PAGE.trim_end().split_once(BODY).unwrap_or((PAGE, ""));
     let mut page = std::mem::take(&mut body.html);
-    page.insert_str(0, &filled(before, view, body, options)?);
+    page.insert_str(0, &filled(Environment::empty(), before, view, body, options)?);
     page.push_str(after);
     Ok(page)
 }
 
-fn filled(template: &str, view: View<'_>, body: Body, options: &Options) -> Result<String, TemplateError> {
+fn filled(
+    mut environment: Environment<'_>,
+    template: &str,
+    view: View<'_>,
+    body: Body,
+    options: &Options,
+) -> Result<String, TemplateError> {
     let front = FrontMatter::of(view);
     let untitled = words::UNTITLED.of(view.course);
     let title = front.title.as_deref().or(body.heading.as_deref()).or(options.title.as_deref()).unwrap_or(untitled);
-    let mut environment = Environment::new();
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     // The body costs by its length, too.

@@ -46,7 +46,7 @@ fn line(view: View<'_>, asked: Asked) -> Option<Vec<Piece<'_>>> {
     let method = vec![words::method(fitted.line.options.method).piece(view.course)];
     let count = vec![Piece::text(fitted.line.points.to_string())];
     let parts = [("y", symbol(y)), ("x", symbol(x)), ("method", method), ("count", count)];
-    let mut pieces = head.filled(view.course, &parts);
+    let mut pieces = head.filled(view.course, parts);
     for figure in figures(view, fitted, y, asked.2) {
         pieces.push(Piece::text("; "));
         pieces.extend(figure);
@@ -64,17 +64,17 @@ fn figures<'r>(
     if line.dof == 0 {
         return vec![vec![words::EXACT_LINE.piece(view.course)]];
     }
-    let mut figures = vec![words::DOF.filled(view.course, &[("dof", vec![Piece::text(line.dof.to_string())])])];
+    let mut figures = vec![words::DOF.filled(view.course, [("dof", vec![Piece::text(line.dof.to_string())])])];
     let deviation = line.residual_sd.and_then(|sd| Figure::rough(number::spread(sd, &y.unit), FIGURES));
     let deviation = deviation.map(|figure| vec![Piece::Math(figure.math(&y.unit.shown, view.course.decimal))]);
-    figures.extend(deviation.map(|figure| words::RESIDUAL_SD.filled(view.course, &[("deviation", figure)])));
+    figures.extend(deviation.map(|figure| words::RESIDUAL_SD.filled(view.course, [("deviation", figure)])));
     let reduced = line.reduced_chi_squared().and_then(|reduced| plain(view, reduced));
-    figures.extend(reduced.map(|figure| words::REDUCED_CHI_SQUARED.filled(view.course, &[("value", vec![figure])])));
+    figures.extend(reduced.map(|figure| words::REDUCED_CHI_SQUARED.filled(view.course, [("value", vec![figure])])));
     let r_squared = line.r_squared.and_then(|value| near_one(view, value));
-    figures.extend(r_squared.map(|figure| words::R_SQUARED.filled(view.course, &[("value", vec![figure])])));
+    figures.extend(r_squared.map(|figure| words::R_SQUARED.filled(view.course, [("value", vec![figure])])));
     let correlation = line.uncertainty.filter(|_| !through_origin).map(|uncertainty| uncertainty.correlation);
     let correlation = correlation.and_then(|value| near_one(view, value));
-    figures.extend(correlation.map(|figure| words::CORRELATION.filled(view.course, &[("value", vec![figure])])));
+    figures.extend(correlation.map(|figure| words::CORRELATION.filled(view.course, [("value", vec![figure])])));
     figures
 }
 
@@ -98,10 +98,10 @@ fn mean<'r>(view: View<'r>, mean: &WeightedMean) -> Vec<Piece<'r>> {
     let dof = vec![Piece::text(mean.dof.to_string())];
     let chi_squared = plain(view, mean.chi_squared).into_iter().collect();
     let parts = [("count", count), ("chi_squared", chi_squared), ("dof", dof)];
-    let mut pieces = words::WEIGHTED_MEAN.filled(view.course, &parts);
+    let mut pieces = words::WEIGHTED_MEAN.filled(view.course, parts);
     if let Some(ratio) = mean.birge_ratio().filter(|&ratio| ratio > 1.0).and_then(|ratio| plain(view, ratio)) {
         pieces.push(Piece::text("; "));
-        pieces.extend(words::BIRGE_RATIO.filled(view.course, &[("ratio", vec![ratio])]));
+        pieces.extend(words::BIRGE_RATIO.filled(view.course, [("ratio", vec![ratio])]));
     }
     pieces
 }

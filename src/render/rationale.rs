@@ -279,7 +279,7 @@ fn kind<'r>(source: &'r Source, course: &'r Course) -> Vec<Piece<'r>> {
     match &source.instrument {
         None => vec![word],
         Some(name) => {
-            words::WITH_INSTRUMENT.filled(course, &[("kind", vec![word]), ("instrument", vec![Piece::text(&**name)])])
+            words::WITH_INSTRUMENT.filled(course, [("kind", vec![word]), ("instrument", vec![Piece::text(&**name)])])
         }
     }
 }
@@ -355,7 +355,7 @@ fn scatter<'r>(repeated: &Repeated, quantity: &'r Quantity, view: View<'r>) -> V
     };
     let deviation = repeated.deviation.and_then(|deviation| amount(None, deviation, quantity, view));
     let deviation = deviation.into_iter().map(Piece::Math).collect();
-    word.filled(view.course, &[("deviation", deviation), ("count", vec![Piece::text(counted(repeated).to_string())])])
+    word.filled(view.course, [("deviation", deviation), ("count", vec![Piece::text(counted(repeated).to_string())])])
 }
 
 fn counted(repeated: &Repeated) -> usize {
@@ -387,15 +387,15 @@ fn recorded<'r>(view: View<'r>, quantity: &'r Quantity, repeated: &Repeated) -> 
     let mut values = vec![Piece::Math(figure::finish(row, None, unit))];
     if let Some(more) = repeated.values.len().checked_sub(MOST_LISTED).filter(|&more| more > 0) {
         values.push(Piece::text(" "));
-        values.extend(words::MORE_VALUES.filled(course, &[("count", vec![Piece::text(more.to_string())])]));
+        values.extend(words::MORE_VALUES.filled(course, [("count", vec![Piece::text(more.to_string())])]));
     }
-    let mean = mean(view, quantity, repeated).map(|mean| words::MEAN.filled(course, &[("mean", vec![mean])]));
+    let mean = mean(view, quantity, repeated).map(|mean| words::MEAN.filled(course, [("mean", vec![mean])]));
     values.extend(mean.into_iter().flat_map(|mean| [Piece::text("; ")].into_iter().chain(mean)));
     let deviation = repeated.deviation.and_then(|deviation| amount(None, deviation, quantity, view));
-    let deviation = deviation.map(|math| words::SCATTER.filled(course, &[("scatter", vec![Piece::Math(math)])]));
+    let deviation = deviation.map(|math| words::SCATTER.filled(course, [("scatter", vec![Piece::Math(math)])]));
     values.extend(deviation.into_iter().flat_map(|text| [Piece::text("; ")].into_iter().chain(text)));
     let count = vec![Piece::text(repeated.values.len().to_string())];
-    Line { source: words::READINGS.filled(course, &[("count", count)]), reason: values, ..Line::default() }
+    Line { source: words::READINGS.filled(course, [("count", count)]), reason: values, ..Line::default() }
 }
 
 /// The mean to one place more than the readings have.
@@ -411,7 +411,7 @@ fn mean<'r>(view: View<'r>, quantity: &'r Quantity, repeated: &Repeated) -> Opti
 fn left_out<'r>(view: View<'r>, quantity: &'r Quantity, repeated: &'r Repeated) -> Vec<Line<'r>> {
     let pairs = repeated.values.iter().zip(&repeated.left_out);
     let line = |value: Math<'r>, reason: &'r String| Line {
-        source: words::LEFT_OUT.filled(view.course, &[("value", vec![Piece::Math(value)])]),
+        source: words::LEFT_OUT.filled(view.course, [("value", vec![Piece::Math(value)])]),
         reason: vec![Piece::text(reason)],
         ..Line::default()
     };
@@ -534,7 +534,7 @@ fn cause<'r>(view: View<'r>, cause: &Cause<'r>) -> Vec<Piece<'r>> {
     };
     // An error that all readings of an instrument share is not that of one reading.
     if cause.shared {
-        return words::SHARED.filled(view.course, &[("kind", kind)]);
+        return words::SHARED.filled(view.course, [("kind", kind)]);
     }
     let symbol = match &cause.of {
         Of::Quantity(quantity) | Of::Row(quantity, _) => vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))],
@@ -553,7 +553,7 @@ fn cause<'r>(view: View<'r>, cause: &Cause<'r>) -> Vec<Piece<'r>> {
             symbols.collect::<Vec<_>>().join(&Piece::text(", "))
         }
     };
-    words::SOURCE_OF.filled(view.course, &[("symbol", symbol), ("kind", kind)])
+    words::SOURCE_OF.filled(view.course, [("symbol", symbol), ("kind", kind)])
 }
 
 /// A share to a tenth of a per cent.
@@ -571,7 +571,7 @@ fn others<'r>(view: View<'r>, rest: &[Gathered<'_>]) -> Line<'r> {
     let count = vec![Piece::text(rest.len().to_string())];
     let whole = rest.iter().map(|part| part.share).sum();
     Line {
-        source: words::OTHERS.filled(view.course, &[("count", count)]),
+        source: words::OTHERS.filled(view.course, [("count", count)]),
         share: vec![share(view, whole)],
         ..Line::default()
     }
@@ -588,13 +588,13 @@ fn too_many<'r>(view: View<'r>, quantity: &Quantity) -> Line<'r> {
         row.push(Math::Word(", …".into()));
     }
     let operands = vec![Piece::Math(Math::row(row))];
-    Line { source: words::TOO_MANY.filled(view.course, &[("operands", operands)]), ..Line::default() }
+    Line { source: words::TOO_MANY.filled(view.course, [("operands", operands)]), ..Line::default() }
 }
 
 /// What was computed, where the report shows the author's own figure.
 fn beside_stated<'r>(view: View<'r>, quantity: &'r Quantity) -> Option<Line<'r>> {
     let unit: &Unit = own_unit(quantity);
     let computed = number::computed(view, quantity, unit)?.math(&unit.shown, view.course.decimal);
-    let source = words::STATED.filled(view.course, &[("computed", vec![Piece::Math(computed)])]);
+    let source = words::STATED.filled(view.course, [("computed", vec![Piece::Math(computed)])]);
     Some(Line { source, ..Line::default() })
 }

@@ -100,7 +100,7 @@ fn interval<'r>(view: View<'r>, figure: Figure, unit: &'r Spelling) -> Vec<Piece
     let sign = view.course.decimal;
     let Some((low, high)) = figure.ends() else { return vec![Piece::Math(figure.math(unit, sign))] };
     let end = |value| vec![Piece::Math(Figure { value, ..figure.value_alone() }.math(unit, sign))];
-    words::INTERVAL.filled(view.course, &[("low", end(low)), ("high", end(high))])
+    words::INTERVAL.filled(view.course, [("low", end(low)), ("high", end(high))])
 }
 
 /// The formula, the formula with its numbers, the result: each a piece of its own, so that a line can
@@ -196,7 +196,7 @@ pub(super) fn comparison<'r>(
         false => words::DISAGREE,
     };
     let picture = intervals(view, compared, &left, &right);
-    let sentence = word.filled(view.course, &[("left", left), ("right", right), ("difference", difference)]);
+    let sentence = word.filled(view.course, [("left", left), ("right", right), ("difference", difference)]);
     Some(picture.into_iter().chain(sentence).collect())
 }
 
@@ -213,7 +213,7 @@ fn intervals<'r>(view: View<'r>, compared: &Compared, left: &[Piece<'r>], right:
     let (value, uncertainty) = compared.reference;
     let own = number::spread(measure.uncertainty, &compared.unit);
     let values = [(value + compared.difference, own), (value, uncertainty)];
-    let label = words::ON_ONE_SCALE.filled(view.course, &[("left", left.to_vec()), ("right", right.to_vec())]);
+    let label = words::ON_ONE_SCALE.filled(view.course, [("left", left.to_vec()), ("right", right.to_vec())]);
     let label = label.iter().map(Piece::bare).collect();
     let finite = values.iter().all(|(value, uncertainty)| value.is_finite() && uncertainty.is_finite());
     finite.then_some(Piece::Picture(Picture::Intervals { values, label }))

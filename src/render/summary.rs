@@ -64,5 +64,5 @@ fn of_rows<'r>(view: View<'r>, quantity: &'r Quantity, column: &sheet::Column) -
     };
     let (low, high) = (end(held().min_by(by_value)?)?, end(held().max_by(by_value)?)?);
     let count = vec![Piece::text(held().count().to_string())];
-    Some(words::ROWS.filled(view.course, &[("count", count), ("low", low), ("high", high)]))
+    Some(words::ROWS.filled(view.course, [("count", count), ("low", low), ("high", high)]))
 }

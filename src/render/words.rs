@@ -1,6 +1,8 @@
 //! Every word that is written into a report. Each has a key, by which a course puts it into its
 //! own language (`words: {total: Summe}`); `{name}` in a text is where something is filled in.
 
+use std::ops::Range;
+
 use super::piece::Piece;
 use crate::course::Course;
 use crate::evaluate::Quantity;
@@ -208,20 +210,32 @@ impl Word {
 
     /// With `{name}` replaced by what belongs there. A name that is not known stays as it is; what is
     /// filled in is not searched again.
-    pub(super) fn filled<'r>(self, course: &'r Course, parts: &[(&str, Vec<Piece<'r>>)]) -> Vec<Piece<'r>> {
+    pub(super) fn filled<'r, const N: usize>(
+        self,
+        course: &'r Course,
+        mut parts: [(&str, Vec<Piece<'r>>); N],
+    ) -> Vec<Piece<'r>> {
         let text = self.of(course);
         let mut pieces = Vec::new();
+        // Of each part, where it stands once it is said: a second time it is copied from there.
+        let mut places: [Option<Range<usize>>; N] = [const { None }; N];
         let (mut said, mut at) = (0, 0);
         while let Some((before, after)) = text.get(at..).and_then(|rest| rest.split_once('{')) {
             let brace = at + before.len();
-            let known = parts.iter().find(|(name, _)| after.strip_prefix(name).is_some_and(|rest| rest.starts_with('}')));
             at = brace + 1;
-            if let Some((name, part)) = known {
-                push_text(&mut pieces, text.get(said..brace));
-                pieces.extend_from_slice(part);
-                at += name.len() + 1;
-                said = at;
+            let is_named = |name: &str| after.strip_prefix(name).is_some_and(|rest| rest.starts_with('}'));
+            let known = parts.iter_mut().zip(&mut places).find(|((name, _), _)| is_named(name));
+            let Some(((name, part), place)) = known else { continue };
+            push_text(&mut pieces, text.get(said..brace));
+            match place.clone() {
+                Some(place) => pieces.extend_from_within(place),
+                None => {
+                    *place = Some(pieces.len()..pieces.len() + part.len());
+                    pieces.append(part);
+                }
             }
+            at += name.len() + 1;
+            said = at;
         }
         push_text(&mut pieces, text.get(said..));
         pieces
@@ -247,9 +261,9 @@ mod tests {
     #[test]
     fn parts_may_come_in_any_order_and_are_not_searched_again() {
         let mut course = Course::default();
-        course.words.insert("left-out".into(), "ohne {value}, {unknown} {value}!".into());
+        course.words.insert("left-out".into(), "ohne {{value}, {unknown} {value}!{".into());
         let part = vec![Piece::text("{value}")];
-        let text: String = LEFT_OUT.filled(&course, &[("value", part)]).iter().map(Piece::bare).collect();
-        assert_eq!(text, "ohne {value}, {unknown} {value}!");
+        let text: String = LEFT_OUT.filled(&course, [("value", part)]).iter().map(Piece::bare).collect();
+        assert_eq!(text, "ohne {{value}, {unknown} {value}!{");
     }
 }

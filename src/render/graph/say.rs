@@ -74,7 +74,7 @@ struct Teller<'r, 'g> {
 }
 
 impl<'r> Teller<'r, '_> {
-    fn filled(&self, word: Word, parts: &[(&str, Vec<Piece<'r>>)]) -> Vec<Piece<'r>> {
+    fn filled<const N: usize>(&self, word: Word, parts: [(&str, Vec<Piece<'r>>); N]) -> Vec<Piece<'r>> {
         word.filled(self.view.course, parts)
     }
 
@@ -84,7 +84,7 @@ impl<'r> Teller<'r, '_> {
             let name = quantity.name.as_ref().map(|name| Piece::text(format!("{name} ")));
             name.into_iter().chain([symbol(quantity)]).collect()
         };
-        self.filled(words::GRAPH, &[("y", called(self.y.0)), ("x", called(self.x.0))])
+        self.filled(words::GRAPH, [("y", called(self.y.0)), ("x", called(self.x.0))])
     }
 
     /// How many points there are, and from where to where they reach.
@@ -100,7 +100,7 @@ impl<'r> Teller<'r, '_> {
             ("low-x", low_x),
             ("high-x", high_x),
         ];
-        self.filled(words::GRAPH_POINTS, &parts)
+        self.filled(words::GRAPH_POINTS, parts)
     }
 
     fn ends(&self, quantity: &'r Quantity, of: fn(&Mark) -> f64) -> [Vec<Piece<'r>>; 2] {
@@ -129,7 +129,7 @@ impl<'r> Teller<'r, '_> {
         let intercept = self.figure(drawn.line.intercept, drawn.intercept_uncertainty, &self.y.0.unit.shown)?;
         let word = if options.through_origin { words::GRAPH_LINE_ORIGIN } else { words::GRAPH_LINE };
         let method = vec![words::method(options.method).piece(self.view.course)];
-        Some(self.filled(word, &[("method", method), ("slope", vec![slope]), ("intercept", vec![intercept])]))
+        Some(self.filled(word, [("method", method), ("slope", vec![slope]), ("intercept", vec![intercept])]))
     }
 
     fn extremes(&self) -> Option<Vec<Piece<'r>>> {
@@ -137,7 +137,7 @@ impl<'r> Teller<'r, '_> {
         let slope = |slope: f64| Some(vec![self.math(Figure::rough(slope * factor, FIGURES)?, Cow::Owned(unit.clone()))]);
         let [a, b] = self.graph.extremes?.map(|line| line.slope);
         let parts = [("steepest", slope(a.max(b))?), ("flattest", slope(a.min(b))?)];
-        Some(self.filled(words::GRAPH_EXTREMES, &parts))
+        Some(self.filled(words::GRAPH_EXTREMES, parts))
     }
 
     fn figure<'u>(&self, value: f64, uncertainty: f64, unit: impl Into<Cow<'u, Spelling>>) -> Option<Piece<'u>> {
@@ -169,9 +169,9 @@ impl<'r> Teller<'r, '_> {
         let count = |count: usize| vec![Piece::text(count.to_string())];
         let bars = bars.then(|| vec![total.piece(course)]);
         let off = self.graph.off;
-        let off = (off > 0).then(|| self.filled(words::GRAPH_OFF, &[("count", count(off))]));
+        let off = (off > 0).then(|| self.filled(words::GRAPH_OFF, [("count", count(off))]));
         let parts = [("drawn", count(drawn)), ("count", count(points.len()))];
-        let thinned = (drawn < points.len()).then(|| self.filled(words::GRAPH_THINNED, &parts));
+        let thinned = (drawn < points.len()).then(|| self.filled(words::GRAPH_THINNED, parts));
         [bars, off, thinned].into_iter().flatten().collect()
     }
 
@@ -184,7 +184,7 @@ impl<'r> Teller<'r, '_> {
         let mut rows: Vec<Row<'_>> = points.iter().take(MOST_ROWS).map(|mark| self.row(mark)).collect();
         if let Some(more) = points.len().checked_sub(MOST_ROWS).filter(|&more| more > 0) {
             let count = vec![Piece::text(more.to_string())];
-            let more = self.filled(words::MORE_VALUES, &[("count", count)]);
+            let more = self.filled(words::MORE_VALUES, [("count", count)]);
             rows.push(Row { cells: vec![more, Vec::new(), Vec::new()], total: false });
         }
         Table {

@@ -151,11 +151,7 @@ pub(super) fn typed_parts<'r>(typed: Number, sign: DecimalSign) -> (Vec<Math<'r>
 const TEN: Decimal = Decimal::new(false, 10, 0);
 
 /// Adds the power of ten and the unit.
-pub(super) fn finish<'r>(
-    mut parts: Vec<Math<'r>>,
-    power: Option<i32>,
-    unit: impl Into<Cow<'r, Spelling>>,
-) -> Math<'r> {
+pub(super) fn finish<'r>(mut parts: Vec<Math<'r>>, power: Option<i32>, unit: impl Into<Cow<'r, Spelling>>) -> Math<'r> {
     if let Some(power) = power {
         let exponent = Math::row(number(Decimal::new(power < 0, power.unsigned_abs().into(), 0), DecimalSign::Point));
         parts.push(Math::Sign(Sign::Cross));

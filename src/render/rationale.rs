@@ -8,8 +8,8 @@ use super::figure::{self, Figure};
 use super::number;
 use super::picture::Picture;
 use super::piece::{Column, Group, Math, Piece, Row, Sign, Table};
-use super::unit;
 use super::style::{equation, formula_of, long_formula, own_unit, per_cent, printed};
+use super::unit;
 use super::words::{self, Word};
 use super::{amount, column, quality};
 use crate::course::{Combine, Course, Fit, Repeat};
@@ -142,9 +142,7 @@ fn of_column<'r>(view: View<'r>, quantity: &'r Quantity, column: &sheet::Column)
     let formula = formula_of(view, quantity);
     let formula = formula.map(|formula| printed(view, formula).unwrap_or_else(|| long_formula(view, formula)));
     title.extend(
-        formula
-            .into_iter()
-            .flat_map(|formula| [Piece::text(": "), Piece::Math(equation(&quantity.symbol, [formula]))]),
+        formula.into_iter().flat_map(|formula| [Piece::text(": "), Piece::Math(equation(&quantity.symbol, [formula]))]),
     );
     let lines = if column.result { Vec::new() } else { of_rows(view, quantity, column) };
     Section { title, lines, is_result: false }
@@ -429,12 +427,7 @@ fn total<'r>(view: View<'r>, quantity: &'r Quantity, exact: Option<Exact>) -> Op
 }
 
 /// The same of an uncertainty in SI.
-fn total_line<'r>(
-    view: View<'r>,
-    quantity: &'r Quantity,
-    uncertainty: f64,
-    exact: Option<Exact>,
-) -> Option<Line<'r>> {
+fn total_line<'r>(view: View<'r>, quantity: &'r Quantity, uncertainty: f64, exact: Option<Exact>) -> Option<Line<'r>> {
     let near = number::spread(uncertainty, own_unit(quantity));
     let amount = amount(exact, near, quantity, view)?;
     Some(Line { amount: vec![Piece::Math(amount)], total: true, ..Line::saying(total_word(view.course), view.course) })

@@ -184,8 +184,8 @@ pub(super) fn comparison<'r>(
     };
     let figure = Figure::computed(compared.difference.abs(), compared.uncertainty, view.course)?;
     let mut difference = vec![Piece::Math(figure.math(unit, view.course.decimal))];
-    let relative = relative_difference(view, compared)
-        .map(|percent| vec![Piece::text(" ("), percent, Piece::text(")")]);
+    let relative =
+        relative_difference(view, compared).map(|percent| vec![Piece::text(" ("), percent, Piece::text(")")]);
     difference.extend(relative.into_iter().flatten());
     let word = match compared.agree {
         true if compared.difference == 0.0 && compared.uncertainty == 0.0 => words::EQUAL,

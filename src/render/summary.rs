@@ -32,7 +32,7 @@ pub(super) fn summary(view: View<'_>) -> Option<Table<'_>> {
             };
             let cells = vec![
                 vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))],
-                words::name_of(quantity, course).map(|name| Piece::text(name)).into_iter().collect(),
+                words::name_of(quantity, course).map(Piece::text).into_iter().collect(),
                 value,
                 relative(view, quantity).into_iter().collect(),
             ];

@@ -199,7 +199,7 @@ pub(super) const fn method(method: Method) -> Word {
 
 impl Word {
     /// In the course's language.
-    pub(super) fn of<'r>(self, course: &'r Course) -> &'r str {
+    pub(super) fn of(self, course: &Course) -> &str {
         course.words.get(self.key).map_or(self.text, String::as_str)
     }
 

@@ -13,8 +13,8 @@ use crate::evaluate::{Quantity, QuantityId};
 use crate::quantity::unit::Spelling;
 use crate::quantity::{Decimal, Dimension, Rounding, Unit, round};
 use crate::render::column;
-use crate::render::unit;
 use crate::render::piece::{self, Group, Math, Piece, Row, Table};
+use crate::render::unit;
 
 /// Rows of the table of data; the report's own table has all of them.
 const MOST_ROWS: usize = 1000;
@@ -134,7 +134,8 @@ impl<'r> Teller<'r, '_> {
 
     fn extremes(&self) -> Option<Vec<Piece<'r>>> {
         let (unit, factor) = self.slope_unit()?;
-        let slope = |slope: f64| Some(vec![self.math(Figure::rough(slope * factor, FIGURES)?, Cow::Owned(unit.clone()))]);
+        let slope =
+            |slope: f64| Some(vec![self.math(Figure::rough(slope * factor, FIGURES)?, Cow::Owned(unit.clone()))]);
         let [a, b] = self.graph.extremes?.map(|line| line.slope);
         let parts = [("steepest", slope(a.max(b))?), ("flattest", slope(a.min(b))?)];
         Some(self.filled(words::GRAPH_EXTREMES, parts))
@@ -195,7 +196,8 @@ impl<'r> Teller<'r, '_> {
     }
 
     fn row(&self, mark: &Mark) -> Row<'r> {
-        let cells = vec![vec![Piece::text((mark.row + 1).to_string())], self.cell(self.x, mark), self.cell(self.y, mark)];
+        let cells =
+            vec![vec![Piece::text((mark.row + 1).to_string())], self.cell(self.x, mark), self.cell(self.y, mark)];
         Row { cells, total: false }
     }
 

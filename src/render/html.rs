@@ -321,11 +321,11 @@ impl<'r> Writer<'_, 'r> {
             self.notes(&wrong);
             for graph in self.plan.graphs(&block) {
                 self.tables += 1;
-                self.written.graph(&graph, self.tables);
+                self.written.graph(graph, self.tables);
             }
             for table in self.plan.tables(&block) {
                 self.tables += 1;
-                self.written.table(&table, self.tables);
+                self.written.table(table, self.tables);
             }
             let written = self.written.take();
             if !written.is_empty() {

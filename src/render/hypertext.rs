@@ -2,8 +2,11 @@
 
 use std::fmt::Write;
 
-use super::piece::{Group, Piece, Row, Table};
+use super::piece::{Column, Group, Piece, Row, Table};
 use super::{Math, graph, latex, mathml, picture, plain};
+
+/// What is longer than this is not copied.
+const LONG: usize = 1 << 16;
 
 /// HTML that is being written.
 #[derive(Debug)]
@@ -23,6 +26,9 @@ impl Hypertext {
     /// What was written since it was taken last.
     pub(super) fn take(&mut self) -> String {
         self.formula = None;
+        if self.out.len() > LONG {
+            return std::mem::take(&mut self.out);
+        }
         // As long as it is, and the room is kept for what comes next.
         let taken = self.out.as_str().to_owned();
         self.out.clear();
@@ -74,7 +80,7 @@ impl Hypertext {
     }
 
     /// The picture, its caption, and its data for those who want numbers. `number` is that of the table.
-    pub(super) fn graph(&mut self, graph: &graph::Shown<'_>, number: usize) {
+    pub(super) fn graph(&mut self, graph: graph::Shown<'_>, number: usize) {
         self.tags("<figure class=\"graph\">\n");
         self.tags(&graph.svg(graph::Ground::Page));
         if graph.heading.is_some() || !graph.caption.is_empty() {
@@ -89,7 +95,7 @@ impl Hypertext {
         self.tags("<details>\n");
         self.element("summary", &graph.data.caption);
         self.tags("\n");
-        self.table(&graph.data, number);
+        self.table(graph.data, number);
         self.tags("</details>\n</figure>\n");
     }
 
@@ -100,7 +106,7 @@ impl Hypertext {
     }
 
     /// A table that can be moved sideways, with its number.
-    pub(super) fn table(&mut self, table: &Table<'_>, number: usize) {
+    pub(super) fn table(&mut self, table: Table<'_>, number: usize) {
         self.tag(format_args!(
             "<div class=\"rationale scroll\" role=\"group\" aria-labelledby=\"rationale-{number}\" tabindex=\"0\">\n<table>\n\
              <caption id=\"rationale-{number}\">"
@@ -113,25 +119,25 @@ impl Hypertext {
             self.tags("</th>");
         }
         self.tags("</tr>\n</thead>\n");
-        table.groups.iter().for_each(|group| self.group(group, table));
+        table.groups.into_iter().for_each(|group| self.group(group, &table.columns));
         self.tags("</table>\n</div>\n");
     }
 
-    fn group(&mut self, group: &Group<'_>, table: &Table<'_>) {
+    fn group(&mut self, group: Group<'_>, columns: &[Column<'_>]) {
         self.tags("<tbody>\n");
         if !group.title.is_empty() {
-            let columns = table.columns.len();
-            self.tag(format_args!("<tr class=\"quantity\"><th scope=\"rowgroup\" colspan=\"{columns}\">"));
+            let span = columns.len();
+            self.tag(format_args!("<tr class=\"quantity\"><th scope=\"rowgroup\" colspan=\"{span}\">"));
             self.pieces(&group.title);
             self.tags("</th></tr>\n");
         }
-        group.rows.iter().for_each(|row| self.row(row, table));
+        group.rows.for_each(|row| self.row(&row, columns));
         self.tags("</tbody>\n");
     }
 
-    fn row(&mut self, row: &Row<'_>, table: &Table<'_>) {
+    fn row(&mut self, row: &Row<'_>, columns: &[Column<'_>]) {
         self.tags(if row.total { "<tr class=\"total\">" } else { "<tr>" });
-        for (n, (cell, column)) in row.cells.iter().zip(&table.columns).enumerate() {
+        for (n, (cell, column)) in row.cells.iter().zip(columns).enumerate() {
             let (begin, end) = match (n, column.numeric) {
                 (0, _) => ("<th scope=\"row\">", "</th>"),
                 (_, true) => ("<td class=\"number\">", "</td>"),

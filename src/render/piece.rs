@@ -126,7 +126,6 @@ pub(super) enum Sign {
 }
 
 /// A table of rationale, a budget, a summary.
-#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Table<'r> {
     /// What it is.
     pub(super) caption: Cow<'r, str>,
@@ -146,12 +145,11 @@ pub(super) struct Column<'r> {
 }
 
 /// The rows that belong to one quantity.
-#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Group<'r> {
     /// The quantity; over all columns. Empty where the rows need none.
     pub(super) title: Vec<Piece<'r>>,
-    /// One a source.
-    pub(super) rows: Vec<Row<'r>>,
+    /// One a source. Each is made when it is asked for: a summary has as many as the report has quantities.
+    pub(super) rows: Box<dyn Iterator<Item = Row<'r>> + 'r>,
 }
 
 /// A row, one cell a column.

@@ -88,7 +88,7 @@ fn set_out<'r>(course: &'r Course, sections: Vec<Section<'r>>) -> Table<'r> {
     ];
     let groups = sections.into_iter().map(|section| Group {
         title: section.title,
-        rows: section.lines.into_iter().map(|line| row(line, shares, reasons)).collect(),
+        rows: Box::new(section.lines.into_iter().map(move |line| row(line, shares, reasons))),
     });
     Table {
         caption: words::RATIONALE.of(course).into(),

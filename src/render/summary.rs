@@ -21,8 +21,8 @@ pub(super) fn summary(view: View<'_>) -> Option<Table<'_>> {
     let course = view.course;
     let column = |word: words::Word, numeric| Column { heading: word.of(course).into(), numeric };
     let quantities = view.sheet.quantities.iter().enumerate();
-    let rows: Vec<Row<'_>> = quantities
-        .filter_map(|(id, quantity)| {
+    let mut rows = quantities
+        .filter_map(move |(id, quantity)| {
             let value = match column::column(view, id) {
                 Some((_, column)) => of_rows(view, quantity, column)?,
                 None => {
@@ -38,8 +38,8 @@ pub(super) fn summary(view: View<'_>) -> Option<Table<'_>> {
             ];
             Some(Row { cells, total: false })
         })
-        .collect();
-    (!rows.is_empty()).then(|| Table {
+        .peekable();
+    rows.peek().is_some().then(|| Table {
         caption: words::SUMMARY.of(course).into(),
         columns: vec![
             column(words::QUANTITY, false),
@@ -47,7 +47,7 @@ pub(super) fn summary(view: View<'_>) -> Option<Table<'_>> {
             column(words::VALUE, true),
             column(words::RELATIVE, true),
         ],
-        groups: vec![Group { title: Vec::new(), rows }],
+        groups: vec![Group { title: Vec::new(), rows: Box::new(rows) }],
     })
 }
 

@@ -191,7 +191,7 @@ impl<'r> Teller<'r, '_> {
         Table {
             caption: words::GRAPH_DATA.of(self.view.course).into(),
             columns: columns.map(|(heading, numeric)| piece::Column { heading, numeric }).collect(),
-            groups: vec![Group { title: Vec::new(), rows }],
+            groups: vec![Group { title: Vec::new(), rows: Box::new(rows.into_iter()) }],
         }
     }
 

@@ -181,7 +181,7 @@ impl Decimal {
         let mut room = [0; 20];
         let digits = match u64::try_from(self.digits) {
             Ok(digits) => written(digits, &mut room),
-            Err(_) => &self.digits.to_string(),
+            Err(_) => &self.digits().to_string(),
         };
         let places = self.exponent.unsigned_abs() as usize;
         match digits.len().checked_sub(places) {

@@ -1,6 +1,7 @@
 //! `clauses-contradict`: clauses of one reading that cannot all be meant.
 
-use crate::check::desk::{Desk, clauses};
+use crate::check::desk::Desk;
+use crate::check::paper::clauses;
 use crate::check::{Finding, NOTATION, Page, Rule, Severity};
 use crate::parse::ast::{Clause, Item};
 use crate::span::Span;

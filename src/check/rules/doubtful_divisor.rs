@@ -28,7 +28,8 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for trial in desk.trials() {
         for divisor in doubtful(trial) {
             let span = trial.span(divisor);
-            let (value, spread) = (say::number(trial.values[divisor]), say::number(trial.spread[divisor]));
+            let (value, spread) = trial.interval(divisor);
+            let (value, spread) = (say::number(value), say::number(spread));
             let message = format!(
                 "{} may be zero within its uncertainty ({value} ± {spread} in SI units), and a quotient by it may be anything",
                 say::quoted(desk.text(span))
@@ -41,13 +42,14 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 /// The steps that are divided by and may be zero.
 pub(super) fn doubtful(trial: &Trial<'_>) -> Vec<usize> {
-    let divisors = trial.steps.iter().zip(&trial.given).filter_map(|(step, given)| match (&step.value, &given[..]) {
+    let divisors = trial.with_given().filter_map(|(step, given)| match (step, given) {
         (Step::Binary(Binary::Divide), &[_, divisor]) => Some(divisor),
         _ => None,
     });
     let may_be_zero = |divisor: &usize| {
-        let (value, spread) = (libm::fabs(trial.values[*divisor]), trial.spread[*divisor]);
-        value > 0.0 && spread >= value * (1.0 - 1e-9)
+        let (value, spread) = trial.interval(*divisor);
+        let size = libm::fabs(value);
+        size > 0.0 && spread >= size * (1.0 - 1e-9)
     };
     divisors.filter(may_be_zero).collect()
 }

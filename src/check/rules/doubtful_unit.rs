@@ -2,9 +2,10 @@
 
 use std::sync::Arc;
 
-use crate::check::desk::{Desk, clauses};
+use crate::check::desk::Desk;
+use crate::check::paper::clauses;
 use crate::check::say;
-use crate::check::words;
+use crate::check::words::{self, Phrases};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::parse::ast::{Amount, AmountStep, Clause, Head, Item};
 use crate::quantity::unit::Spelling;
@@ -27,7 +28,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 /// Words of a temperature.
-const WARMTH: [&str; 10] = [
+static WARMTH: Phrases = Phrases::new(&[
     "temperature",
     "temperatures",
     "thermometer",
@@ -38,10 +39,10 @@ const WARMTH: [&str; 10] = [
     "cooling",
     "heated",
     "melting",
-];
+]);
 
 /// Words of a time.
-const TIME: [&str; 6] = ["time", "times", "period", "swing", "swings", "stopwatch"];
+static TIME: Phrases = Phrases::new(&["time", "times", "period", "swing", "swings", "stopwatch"]);
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, item) in desk.spelt_items() {
@@ -125,7 +126,7 @@ fn is_warmth(item: &Item) -> bool {
 }
 
 /// Has a quantity one of these symbols, or do its name or its reasons hold one of these words?
-fn is_of(item: &Item, symbols: &[&str], said: &[&str]) -> bool {
+fn is_of(item: &Item, symbols: &[&str], said: &Phrases) -> bool {
     let head: &Head = match item {
         Item::Reading(reading) => &reading.head,
         Item::Result(derived) => &derived.head,
@@ -136,6 +137,6 @@ fn is_of(item: &Item, symbols: &[&str], said: &[&str]) -> bool {
         Clause::Source { reason, .. } => reason.as_ref(),
         _ => None,
     });
-    let speaks = |text: &Spanned<Arc<str>>| words::say(&words::plain(&text.value), said);
+    let speaks = |text: &Spanned<Arc<str>>| said.are_in(&words::plain(&text.value));
     symbols.contains(&head.symbol.value.base()) || head.name.iter().chain(reasons).any(speaks)
 }

@@ -101,6 +101,11 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
+/// The rule of that name.
+pub fn rule(name: &str) -> Option<&'static Rule> {
+    rules().iter().copied().find(|rule| rule.name == name)
+}
+
 static ALL: [&Rule; 92] = [
     &unclosed::RULE,
     &opener_given_up::RULE,

@@ -1,7 +1,8 @@
 //! `percent-figures`: ± 1.2345 %.
 
-use crate::check::desk::{Desk, clauses};
+use crate::check::desk::Desk;
 use crate::check::judge::MOST_FIGURES;
+use crate::check::paper::clauses;
 use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::parse::ast::{Amount, AmountStep, Clause, Item};

@@ -28,8 +28,8 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for judged in judge::readings(desk).filter(|judged| judged.judgement == Judgement::PlacesDiffer) {
-        found.extend(of_reading(desk, &judged));
+    for judged in desk.judged().iter().filter(|judged| judged.judgement == Judgement::PlacesDiffer) {
+        found.extend(of_reading(desk, judged));
     }
     for (_, quantity) in desk.sound() {
         if let Some(Own { stated, uncertainty: Some(uncertainty) }) = own::figure(desk, quantity)

@@ -28,11 +28,11 @@ pub(super) static RULE: Rule = Rule {
 const MESSAGE: &str = "this measurement stands in the text and in no item, so nothing checks it and nothing can use it";
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    let masked = &desk.context.document.masked;
-    let bracketed = pairs::may_hold_bracketed(masked);
-    if !bracketed && !masked.contains('±') {
+    let bracketed = pairs::may_hold_bracketed(&desk.context.document.masked);
+    if !bracketed && !desk.holds("±") {
         return;
     }
+    let masked = &desk.context.document.masked;
     let elsewhere = from_elsewhere(desk);
     for &words in &desk.prose().words {
         let pairs = pairs::around(words, words.of(masked), "±");

@@ -5,7 +5,7 @@ use crate::check::say;
 use crate::check::words;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::Quantity;
-use crate::evaluate::sheet::Origin;
+use crate::evaluate::sheet::{Origin, Source};
 use crate::quantity::{Decimal, Exact, Kind};
 
 pub(super) static RULE: Rule = Rule {
@@ -34,10 +34,15 @@ const NO_HAND: f64 = 0.01;
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
         let Origin::Reading(record) = &quantity.origin else { continue };
+        let hands = |source: &&Source| source.kind == Kind::Reaction && source.amount > 0.0;
+        let mut hands = quantity.sources.iter().filter(hands).peekable();
+        if hands.peek().is_none() {
+            continue;
+        }
         let last = Exact::of(Decimal::step(record.value.value.decimal.last_place()));
         let display = record.display.or_else(|| last.filter(|_| is_displayed(desk, quantity)));
-        let under = |amount: f64, step: Exact| amount > 0.0 && amount < step.to_f64() * (1.0 - 1e-9);
-        for source in quantity.sources.iter().filter(|source| source.kind == Kind::Reaction) {
+        let under = |amount: f64, step: Exact| amount < step.to_f64() * (1.0 - 1e-9);
+        for source in hands {
             let message = match (display, last) {
                 (Some(step), _) if under(source.amount, step) => {
                     let step = say::with_unit(&say::exact(step), &quantity.unit);

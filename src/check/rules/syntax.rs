@@ -28,7 +28,10 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (place, parsed) in desk.context.document.places.iter().zip(desk.context.items) {
-        if let Some(quote) = swallowing_quote(place).filter(|_| !parsed.faults.is_empty()) {
+        if parsed.faults.is_empty() {
+            continue;
+        }
+        if let Some(quote) = swallowing_quote(place) {
             found.extend(worded(&Fault { span: quote, kind: FaultKind::OpenQuote }, place, "\""));
             continue;
         }

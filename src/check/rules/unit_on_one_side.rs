@@ -1,6 +1,7 @@
 //! `unit-on-one-side`: a value and its uncertainty, of which only one has a unit.
 
-use crate::check::desk::{Desk, clauses};
+use crate::check::desk::Desk;
+use crate::check::paper::clauses;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::fault::{Doing, Fault, FaultKind};
 use crate::parse::ast::{AmountStep, Clause, Item, Reading, Total};

@@ -1,6 +1,7 @@
 //! `unit-spelling`: a unit in a spelling that the SI does not allow, whose meaning is plain.
 
-use crate::check::desk::{Desk, symbol_within};
+use crate::check::desk::Desk;
+use crate::check::paper::symbol_within;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::fault::FaultKind;
 use crate::parse;

@@ -1,7 +1,7 @@
 //! `units-differ`: two quantities of different kinds where they have to be of the same.
 
-use crate::check::bare;
-use crate::check::desk::{Desk, clauses};
+use crate::check::desk::Desk;
+use crate::check::paper::clauses;
 use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::fault::{Doing, Fault, FaultKind};
@@ -31,7 +31,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         let FaultKind::UnitsDiffer { doing, left, right } = fault.kind else { continue };
         if super::unit_on_one_side::speaks_of(&fault.kind)
             || desk.unit_unknown(fault.item)
-            || bare::rests(desk, fault.item)
+            || desk.rests_on_bare(fault.item)
             || doing == Doing::Amount && is_told_otherwise(desk, fault)
         {
             continue;

@@ -1,5 +1,6 @@
 //! Places in a report: byte ranges of the untouched source, and the lines they stand in.
 
+use std::cell::OnceCell;
 use std::ops::Range;
 
 /// A range of bytes of the report's source, `start..end`, both on character boundaries.
@@ -103,33 +104,35 @@ const STRIDE: usize = 512;
 pub struct Lines<'s> {
     source: &'s str,
     starts: Vec<usize>,
-    /// `counts[k]`: characters that begin before byte `k * STRIDE`.
-    counts: Vec<usize>,
+    /// `counts[k]`: characters that begin before byte `k * STRIDE`. Only places far behind their line's start ask for it.
+    counts: OnceCell<Vec<usize>>,
 }
 
 impl<'s> Lines<'s> {
     /// Reads the whole source once.
     pub fn new(source: &'s str) -> Self {
         let bytes = source.as_bytes();
-        let mut characters = 0;
-        let before = |block| {
-            let before = characters;
-            characters += count_characters(block);
-            before
-        };
-        let counts = bytes.chunks(STRIDE).map(before).collect();
         let ends = memchr::memchr2_iter(b'\n', b'\r', bytes)
             .filter(|&at| bytes[at] == b'\n' || bytes.get(at + 1) != Some(&b'\n'));
         let starts = std::iter::once(0).chain(ends.map(|at| at + 1)).collect();
-        Self { source, starts, counts }
+        Self { source, starts, counts: OnceCell::new() }
     }
 
     /// Where `offset` lies; past the end it is the end.
     pub fn position(&self, offset: usize) -> Position {
         let offset = offset.min(self.source.len());
-        let line = self.starts.partition_point(|&start| start <= offset);
+        let line = self.number(offset);
         let start = self.starts[line - 1];
-        Position { offset, line, column: self.characters_before(offset) - self.characters_before(start) + 1 }
+        let before = match self.source.as_bytes().get(start..offset) {
+            Some(near) if near.len() <= STRIDE => count_characters(near),
+            _ => self.characters_before(offset) - self.characters_before(start),
+        };
+        Position { offset, line, column: before + 1 }
+    }
+
+    /// The line in which `offset` lies, counted from 1.
+    pub fn number(&self, offset: usize) -> usize {
+        self.starts.partition_point(|&start| start <= offset)
     }
 
     /// The line that is `line`th from 1, without its line ending.
@@ -141,9 +144,20 @@ impl<'s> Lines<'s> {
     }
 
     fn characters_before(&self, offset: usize) -> usize {
-        let Some(block) = self.counts.len().checked_sub(1).map(|last| last.min(offset / STRIDE)) else { return 0 };
-        self.counts[block] + count_characters(&self.source.as_bytes()[block * STRIDE..offset])
+        let counts = self.counts.get_or_init(|| counts(self.source.as_bytes()));
+        let Some(block) = counts.len().checked_sub(1).map(|last| last.min(offset / STRIDE)) else { return 0 };
+        counts[block] + count_characters(&self.source.as_bytes()[block * STRIDE..offset])
     }
+}
+
+fn counts(bytes: &[u8]) -> Vec<usize> {
+    let mut characters = 0;
+    let before = |block| {
+        let before = characters;
+        characters += count_characters(block);
+        before
+    };
+    bytes.chunks(STRIDE).map(before).collect()
 }
 
 fn count_characters(bytes: &[u8]) -> usize {
@@ -188,7 +202,9 @@ mod tests {
         let source = "é".repeat(5_000) + "x";
         let lines = Lines::new(&source);
         assert_eq!(lines.position(source.len() - 1).column, 5_001);
-        assert_eq!(lines.position(2 * 777).column, 778);
+        for near in [0, 255, 256, 257, 777] {
+            assert_eq!(lines.position(2 * near).column, near + 1);
+        }
     }
 
     #[test]

@@ -308,9 +308,9 @@ fn units_that_differ_are_told_as_their_author_typed_them() {
     for (item, said) in [
         ("v = a + t", "a quantity in cm is added to a quantity in s,"),
         ("v = a/t - F", "a quantity in N is taken from a quantity in cm/s,"),
-        ("v = a * b in cm", "is for a quantity in cm, but the result is in m^2"),
+        ("v = a * b in cm", "`cm` is no unit of this result, which is in m^2"),
         ("v = a in mm; stated 41 ms", "stated figure is in ms, but what was computed is in mm"),
-        ("v = 12.0 mm; reading 2 ms \"edge\"", "this uncertainty is in ms, but its value is in mm"),
+        ("v = 12.0 mm; reading 2 ms \"edge\"", "this uncertainty is in `ms`, but its value is in `mm`"),
         ("a against 3 min", "a quantity in cm is compared with a quantity in min,"),
         ("a against t", "a quantity in cm is compared with a quantity in s,"),
         ("v = sqrt(F*a) + t", "a quantity in s,"),

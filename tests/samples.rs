@@ -23,6 +23,7 @@ const SLIPS: &[(&str, &str)] = &[
     ("places-differ", "33.05 ± 0.3 mm \"five places, by eye\""),
     ("too-many-figures", "33.250"),
     ("no-uncertainty", "109.6"),
+    ("unused", "m_p"),
     ("unit-spelling", "gms"),
     ("unknown-unit", "mmm"),
     ("unknown-kind", "readng"),

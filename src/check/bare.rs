@@ -3,17 +3,12 @@
 
 use std::collections::HashSet;
 
-use super::desk::{Desk, is_without_uncertainty};
+use super::paper::{Paper, is_without_uncertainty};
 use super::uses;
 use crate::evaluate::fault::{Doing, FaultKind};
 use crate::evaluate::sheet::Origin;
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Against, Item, Symbol};
-
-/// Do the units of that item rest on a number that lacks its own?
-pub(super) fn rests(desk: &Desk<'_>, item: usize) -> bool {
-    desk.bare.get_or_init(|| items(desk)).contains(&item)
-}
 
 /// Is it a number with neither unit nor source? A repeated reading has its scatter and is spared.
 pub(super) fn is_number_alone(quantity: &Quantity) -> bool {
@@ -22,26 +17,27 @@ pub(super) fn is_number_alone(quantity: &Quantity) -> bool {
 }
 
 /// Does no unit stand there? One that is pure, such as `%`, is a unit.
-pub(super) fn is_plain(desk: &Desk<'_>, quantity: &Quantity) -> bool {
-    !matches!(desk.item(quantity.item), Some(Item::Reading(reading)) if reading.unit.is_some())
+pub(super) fn is_plain(paper: &Paper<'_>, quantity: &Quantity) -> bool {
+    !matches!(paper.item(quantity.item), Some(Item::Reading(reading)) if reading.unit.is_some())
 }
 
 /// The items whose units rest on a number that lacks its own.
-fn items(desk: &Desk<'_>) -> HashSet<usize> {
-    let sheet = desk.context.sheet;
+pub(super) fn items(paper: &Paper<'_>) -> HashSet<usize> {
+    let sheet = paper.context.sheet;
     let without: HashSet<usize> =
-        desk.faults().filter(|fault| lacks_value(&fault.kind)).map(|fault| fault.item).collect();
+        paper.faults().filter(|fault| lacks_value(&fault.kind)).map(|fault| fault.item).collect();
     let bare = |id: &QuantityId| {
         let quantity = &sheet.quantities[*id];
-        without.contains(&quantity.item) || is_number_alone(quantity) && is_plain(desk, quantity) && !is_whole(quantity)
+        without.contains(&quantity.item)
+            || is_number_alone(quantity) && is_plain(paper, quantity) && !is_whole(quantity)
     };
     let first: Vec<QuantityId> = (0..sheet.quantities.len()).filter(bare).collect();
     if first.is_empty() {
         return HashSet::new();
     }
-    let all = uses::closure(first, &uses::users(desk));
+    let all = uses::closure(first, &uses::users(paper));
     let rests = |symbol: &Symbol| sheet.find(symbol).is_some_and(|(id, _)| all.contains(&id));
-    let viewed = desk.items().filter(|(_, item)| match item {
+    let viewed = paper.items().filter(|(_, item)| match item {
         Item::Mention(mention) => rests(&mention.symbol.value),
         Item::Comparison(comparison) => {
             let right = matches!(&comparison.right, Against::Symbol(symbol) if rests(&symbol.value));

@@ -1,6 +1,6 @@
 //! What an instrument's data sheet says of one reading, in numbers.
 
-use super::desk::Desk;
+use super::paper::Paper;
 use crate::parse::ast::{Amount, AmountStep};
 use crate::quantity::Unit;
 use crate::quantity::unit::Spelling;
@@ -24,13 +24,13 @@ enum Part {
 }
 
 /// How much an amount comes to beside a reading, in its unit; `None` where a part of it is not known here.
-pub(super) fn amount(desk: &Desk<'_>, amount: &Amount, beside: &Beside<'_>) -> Option<f64> {
+pub(super) fn amount(paper: &Paper<'_>, amount: &Amount, beside: &Beside<'_>) -> Option<f64> {
     let mut stack = Vec::new();
     for step in &amount.steps {
         let part = match step {
             AmountStep::Number(number) => Part::Plain(number.value.decimal.to_f64()),
             AmountStep::Unit(unit) => match stack.pop()? {
-                Part::Plain(number) => Part::Measured(number * size(desk, &unit.value, beside)?),
+                Part::Plain(number) => Part::Measured(number * size(paper, &unit.value, beside)?),
                 Part::Measured(_) => return None,
             },
             AmountStep::Range => return None,
@@ -48,12 +48,12 @@ pub(super) fn amount(desk: &Desk<'_>, amount: &Amount, beside: &Beside<'_>) -> O
 }
 
 /// One of a unit, in the unit of the reading; a percentage is one of the value.
-fn size(desk: &Desk<'_>, unit: &Spelling, beside: &Beside<'_>) -> Option<f64> {
+fn size(paper: &Paper<'_>, unit: &Spelling, beside: &Beside<'_>) -> Option<f64> {
     match &unit.over[..] {
         [(symbol, 1)] if symbol == "%" => Some(0.01 * beside.value.abs()),
         [(symbol, 1)] if matches!(&**symbol, "digit" | "digits") => Some(beside.digit),
         _ => {
-            let unit = desk.unit(unit).filter(|unit| unit.dimension == beside.unit.dimension)?;
+            let unit = paper.unit(unit).filter(|unit| unit.dimension == beside.unit.dimension)?;
             Some(unit.factor() / beside.unit.factor())
         }
     }

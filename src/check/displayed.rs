@@ -1,7 +1,7 @@
 //! Numbers that were taken from a digital display.
 
-use super::desk::{Desk, is_recorded};
 use super::instrument;
+use super::paper::{Paper, is_recorded};
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::{Origin, Row};
 use crate::parse::ast::Number;
@@ -24,11 +24,11 @@ impl Displayed<'_> {
 }
 
 /// All readings from a display whose step is a decimal in their unit.
-pub(super) fn readings<'r>(desk: &Desk<'r>) -> Vec<Displayed<'r>> {
-    let readings = desk.sound().filter_map(|(_, quantity)| {
+pub(super) fn readings<'r>(paper: &Paper<'r>) -> Vec<Displayed<'r>> {
+    let readings = paper.sound().filter_map(|(_, quantity)| {
         let step = match &quantity.origin {
             Origin::Reading(record) => record.display,
-            _ if is_recorded(quantity) => instrument::display(desk, quantity),
+            _ if is_recorded(quantity) => instrument::display(paper, quantity),
             _ => None,
         };
         let step = step.and_then(Exact::decimal).filter(|step| !step.is_zero())?.trimmed();
@@ -51,13 +51,13 @@ pub(super) fn values(quantity: &Quantity) -> Vec<Spanned<Decimal>> {
 }
 
 /// Where one of [`values`] stands: of a cell the number alone.
-pub(super) fn place(desk: &Desk<'_>, quantity: &Quantity, value: Span) -> Span {
-    if matches!(quantity.origin, Origin::Column(_)) { number(desk, value) } else { value }
+pub(super) fn place(paper: &Paper<'_>, quantity: &Quantity, value: Span) -> Span {
+    if matches!(quantity.origin, Origin::Column(_)) { number(paper, value) } else { value }
 }
 
 /// The number of a cell, without the blanks about it and an uncertainty of its own.
-pub(super) fn number(desk: &Desk<'_>, cell: Span) -> Span {
-    let span = desk.trimmed(cell);
-    let length = desk.text(span).find(['±', '+', '(', ' ']).unwrap_or(span.end - span.start);
+pub(super) fn number(paper: &Paper<'_>, cell: Span) -> Span {
+    let span = paper.trimmed(cell);
+    let length = paper.text(span).find(['±', '+', '(', ' ']).unwrap_or(span.end - span.start);
     Span::new(span.start, span.start + length)
 }

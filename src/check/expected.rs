@@ -10,19 +10,35 @@ use crate::span::Span;
 /// Message, help, and the change that puts it right where one is likely.
 pub(super) type Words = (String, String, Option<(Span, String, Certainty)>);
 
+const UNIT_OF_UNCERTAINTY: &str = "the unit of the uncertainty";
 const AMOUNT: &str = "an amount";
 const REASON: &str = "a reason in quotes";
 const NEXT_VALUE: &str = "the next value of the list";
 
 /// Is this a word where the next value of a list was expected: a comma in place of the `;`?
 pub(super) fn is_comma_for_semicolon(fault: &Fault) -> bool {
-    matches!(&fault.kind, FaultKind::Expected { wanted, found } if wanted.contains(&NEXT_VALUE) && is_wordy(found))
+    let FaultKind::Expected { wanted, found } = &fault.kind else { return false };
+    wanted.contains(&NEXT_VALUE) && begins_clause(found)
+}
+
+/// Words, or a `±`: no value of a list begins like that.
+fn begins_clause(found: &str) -> bool {
+    is_wordy(found) || found.starts_with('±') || found.starts_with("+-") || found.starts_with("+/")
 }
 
 /// Words for `found`, which stands at `span` where one of `wanted` was expected.
 pub(super) fn words(span: Span, wanted: &[&'static str], found: &str, place: &Place<'_>) -> Words {
     let (message, help) = plain(wanted, found);
-    let likely = (colon(span, wanted, found, place))
+    let likely = amount_of_none(span, found, place)
+        .or_else(|| product(span, wanted, found, place))
+        .or_else(|| power_of_ten(span, wanted, found, place))
+        .or_else(|| style(wanted, found))
+        .or_else(|| name_out_of_place(wanted, found))
+        .or_else(|| stranger(wanted, found))
+        .or_else(|| comma_between_clauses(span, wanted, found))
+        .or_else(|| reason_first(wanted, found))
+        .or_else(|| missing_symbol(wanted, found))
+        .or_else(|| colon(span, wanted, found, place))
         .or_else(|| clause_without_semicolon(span, wanted, found, place))
         .or_else(|| kind_behind_with(span, found, place))
         .or_else(|| list_by_semicolons(wanted, found))
@@ -37,6 +53,105 @@ pub(super) fn words(span: Span, wanted: &[&'static str], found: &str, place: &Pl
     }
 }
 
+/// `counting 12`, `repeat 0.03 s`: kinds whose amount is worked out.
+fn amount_of_none(span: Span, found: &str, place: &Place<'_>) -> Likely {
+    let kind = before(span, place)?.rsplit([' ', ';', '\t', '\n']).next()?;
+    let from = match kind {
+        "counting" => "the square root of the count",
+        "repeat" => "the scatter of the readings",
+        _ => return None,
+    };
+    let help = format!("take the amount out: `{kind}` has none of its own, {from} is worked out for you");
+    is_numeric(found).then_some((help, None))
+}
+
+/// `2 pi`, `2 sqrt(x)`: a product without its sign.
+fn product(span: Span, wanted: &[&'static str], found: &str, place: &Place<'_>) -> Likely {
+    if wanted.first() != Some(&"an operator") || !found.starts_with(|c: char| c.is_ascii_alphabetic()) {
+        return None;
+    }
+    let factor = |c: char| c.is_alphanumeric() || matches!(c, '_' | '.');
+    let left = before(span, place)?;
+    let left = left.get(left.trim_end_matches(factor).len()..).filter(|left| !left.is_empty()).unwrap_or("…");
+    let help =
+        format!("write the sign between the two, as in `{left} * {found}`: side by side is never a product here");
+    Some((help, Some((Span::at(span.start), "* ".into(), Certainty::Suggestion))))
+}
+
+/// `1.5 10^-3`.
+fn power_of_ten(span: Span, wanted: &[&'static str], found: &str, place: &Place<'_>) -> Likely {
+    if !wanted.contains(&"a comma and a blank before the next value") || found != "10" {
+        return None;
+    }
+    let rest = rest(span.start, place);
+    let power = rest.split([' ', ';', '}']).next().filter(|power| power.starts_with("10^"))?;
+    let number = before(span, place)?.rsplit([' ', '=', '(']).next()?;
+    let help = format!("write the sign between them: `{number} × {power}`");
+    Some((help, Some((Span::at(span.start), "× ".into(), Certainty::Suggestion))))
+}
+
+/// `as percent`.
+fn style(wanted: &[&'static str], found: &str) -> Likely {
+    const ALL: [&str; 9] =
+        ["`plain`", "`full`", "`short`", "`value`", "`uncertainty`", "`relative`", "`interval`", "`name`", "`working`"];
+    if !ALL.iter().all(|style| wanted.contains(style)) {
+        return None;
+    }
+    let near = wanted.first()?.trim_matches('`');
+    if crate::quantity::nearest(found, [near]).is_some() {
+        return None;
+    }
+    let all: Vec<String> = ALL.iter().map(|style| (*style).to_owned()).collect();
+    let percent = if matches!(found, "percent" | "%" | "per") { "`relative` for a percentage, or else " } else { "" };
+    Some((format!("write {percent}{}", say::one_of(&all)), None))
+}
+
+/// `g "gravity" "again" = …`, `g "gravity" against …`: a name that has no place.
+fn name_out_of_place(wanted: &[&'static str], found: &str) -> Likely {
+    if wanted != ["`=`"] {
+        return None;
+    }
+    let help = match found {
+        "against" | "in" | "as" => "take the words in quotes out: a name is given once, where the quantity is defined",
+        _ if found.starts_with(['"', '“', '„']) => "take one of the two names out: a quantity has one",
+        _ => return None,
+    };
+    Some((help.into(), None))
+}
+
+/// `5 €`: a sign that is neither an operator nor a unit.
+fn stranger(wanted: &[&'static str], found: &str) -> Likely {
+    let mut characters = found.chars();
+    let one = characters.next().filter(|c| !c.is_ascii() && !c.is_alphanumeric())?;
+    let alone = characters.next().is_none() && wanted.first() == Some(&"an operator");
+    let help = format!("take `{one}` out: it is no unit known here, and a number that was only counted needs none");
+    alone.then_some((help, None))
+}
+
+/// `reading 0.1 cm, definition 1 mm`.
+fn comma_between_clauses(span: Span, wanted: &[&'static str], found: &str) -> Likely {
+    let help = "write `;` for the comma: each source of uncertainty is a clause of its own";
+    let comma = found == "," && wanted.first() == Some(&"`;`");
+    comma.then(|| (help.into(), Some((span, ";".into(), Certainty::Suggestion))))
+}
+
+/// `reading "edge" 0.1 cm`.
+fn reason_first(wanted: &[&'static str], found: &str) -> Likely {
+    let help = "write the amount before the reason, as in `reading 0.1 cm \"uneven rim\"`";
+    (wanted.first() == Some(&AMOUNT) && found.starts_with(['"', '“', '„'])).then(|| (help.into(), None))
+}
+
+/// `= 14.3 cm`.
+fn missing_symbol(wanted: &[&'static str], found: &str) -> Likely {
+    let help = "write before the `=` what the quantity is called, as in `h = 14.3 cm`";
+    (wanted.first() == Some(&"a symbol") && found == "=").then(|| (help.into(), None))
+}
+
+/// The text of an item before a place, without the blanks at its end.
+fn before<'p>(span: Span, place: &'p Place<'_>) -> Option<&'p str> {
+    Some(place.text.get(..span.start.checked_sub(place.span.start)?)?.trim_end())
+}
+
 type Likely = Option<(String, Option<(Span, String, Certainty)>)>;
 
 fn plain(wanted: &[&'static str], found: &str) -> (String, String) {
@@ -48,6 +163,9 @@ fn plain(wanted: &[&'static str], found: &str) -> (String, String) {
             message.into(),
             "look for a letter or a sign in a number, and write the number and its unit apart".into(),
         );
+    }
+    if wanted.first().map(String::as_str) == Some(UNIT_OF_UNCERTAINTY) {
+        return ("this uncertainty has no unit, but the value before it has one".into(), String::new());
     }
     if found.trim().is_empty() {
         return (format!("the item ends here, but {one_of} was expected"), format!("write {first} here"));
@@ -76,7 +194,7 @@ fn colon(span: Span, wanted: &[&'static str], found: &str, place: &Place<'_>) ->
 /// `5.0 cm reading 0.1 cm`, `5.0 cm, reading 0.1 cm`.
 fn clause_without_semicolon(span: Span, wanted: &[&'static str], found: &str, place: &Place<'_>) -> Likely {
     let begins = Kind::known(found).is_some() || matches!(found, "with" | "exact" | "stated" | "without");
-    let comma = wanted.contains(&NEXT_VALUE) && is_wordy(found);
+    let comma = wanted.contains(&NEXT_VALUE) && begins_clause(found);
     if !(begins && wanted.contains(&"`;`") || comma) {
         return None;
     }
@@ -148,7 +266,13 @@ fn form(wanted: &[&'static str]) -> Option<String> {
             "write first where the doubt comes from, as in `reading 0.1 cm`, `definition 1 mm` or `instrument 0.2 g`"
         }
         "the name of an instrument" => "write the word that the course has for the instrument, as in `with rule`",
-        "the unit of the uncertainty" => "write the unit behind the uncertainty, as in `± 0.1 cm`",
+        UNIT_OF_UNCERTAINTY => "write the unit behind the uncertainty, as in `± 0.1 cm`",
+        "a coverage factor above 0" => "write the factor behind `k`, as in `k 2`",
+        "a level between 0 % and 100 %" => "write the level behind the word, as in `level 95 %`",
+        "degrees of freedom above 0" => "write how many there are behind the word, as in `dof 18`",
+        "a number from 0 to 1" => {
+            "write the width of the top as a share of the bottom's behind the word, as in `trapezoidal 0.5`"
+        }
         "a number" if wanted.contains(&"a symbol") => {
             "write what the formula goes on with: a number, a symbol or a bracket"
         }

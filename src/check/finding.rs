@@ -1,5 +1,8 @@
 //! A finding: what a rule says of one place.
 
+use std::mem;
+
+use super::say;
 use crate::course::Level;
 use crate::span::Span;
 
@@ -31,10 +34,7 @@ impl Finding {
     pub(super) fn cut_short(&mut self) {
         let related = self.related.iter_mut().map(|related| &mut related.message);
         for text in related.chain([&mut self.message, &mut self.help]) {
-            if let Some((end, _)) = text.char_indices().nth(LONGEST) {
-                text.truncate(end);
-                text.push('…');
-            }
+            *text = say::shortened(mem::take(text), LONGEST);
         }
     }
 }

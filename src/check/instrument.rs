@@ -1,30 +1,28 @@
 //! The instrument that stands beside a reading, as the course describes it.
 
-use super::desk::{Desk, clauses};
+use super::paper::{Paper, clauses};
 use crate::course::Instrument;
 use crate::evaluate::Quantity;
-use crate::parse;
-use crate::parse::ast::{AmountStep, Clause};
+use crate::parse::ast::Clause;
 use crate::quantity::Exact;
 
 /// The instrument of the course that is named in a quantity's item.
-pub(super) fn beside<'r>(desk: &Desk<'r>, quantity: &Quantity) -> Option<&'r Instrument> {
-    let word = clauses(desk.item(quantity.item)?).iter().find_map(|clause| match &clause.value {
+pub(super) fn beside<'r>(paper: &Paper<'r>, quantity: &Quantity) -> Option<&'r Instrument> {
+    let word = clauses(paper.item(quantity.item)?).iter().find_map(|clause| match &clause.value {
         Clause::With(word) => Some(&word.value),
         _ => None,
     })?;
-    desk.context.course.instruments.get(word)
+    paper.context.course.instruments.get(word)
 }
 
 /// The step of its display, in the unit of the quantity.
-pub(super) fn display(desk: &Desk<'_>, quantity: &Quantity) -> Option<Exact> {
-    in_unit(desk, quantity, beside(desk, quantity)?.display.as_deref()?)
+pub(super) fn display<'r>(paper: &Paper<'r>, quantity: &Quantity) -> Option<Exact> {
+    in_unit(paper, quantity, beside(paper, quantity)?.display.as_deref()?)
 }
 
 /// One number with a unit, in the unit of the quantity; `None` where it is anything else.
-pub(super) fn in_unit(desk: &Desk<'_>, quantity: &Quantity, text: &str) -> Option<Exact> {
-    let amount = parse::amount(text).ok()?;
-    let [AmountStep::Number(number), AmountStep::Unit(unit)] = &amount.steps[..] else { return None };
-    let unit = desk.unit(&unit.value).filter(|unit| unit.dimension == quantity.unit.dimension)?;
-    quantity.unit.exactly(Exact::of(number.value.decimal)?, &unit)
+pub(super) fn in_unit<'r>(paper: &Paper<'r>, quantity: &Quantity, text: &'r str) -> Option<Exact> {
+    let (number, unit) = paper.described(text)?;
+    let alike = unit.dimension == quantity.unit.dimension;
+    alike.then(|| quantity.unit.exactly(number, &unit))?
 }

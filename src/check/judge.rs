@@ -1,8 +1,9 @@
 //! How a single reading's figures are judged: by the plain sum of its amounts, whatever the way of
 //! combining, at the place of the last digit that was recorded.
 
-use super::desk::Desk;
 use super::displayed;
+use super::instrument;
+use super::paper::Paper;
 use super::words;
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::{Column, Origin};
@@ -44,8 +45,8 @@ impl<'r> Judged<'r> {
         typed: Option<Spanned<Decimal>>,
         sum: Exact,
     ) -> Option<Self> {
-        let judgement = judge(number.value.decimal, sum, typed.map(|typed| typed.value));
-        (!sum.is_zero() && !sum.is_negative()).then_some(Self { quantity, number, typed, sum, judgement })
+        let judgement = judge(number.value.decimal, sum, typed.map(|typed| typed.value))?;
+        Some(Self { quantity, number, typed, sum, judgement })
     }
 
     /// The number.
@@ -59,62 +60,80 @@ impl<'r> Judged<'r> {
     }
 
     /// Would more or fewer digits be asked of what the author's words call a display?
-    fn asks_of_display(&self, desk: &Desk<'r>) -> bool {
+    fn asks_of_display(&self, paper: &Paper<'r>) -> bool {
         let asks = matches!(self.judgement, Judgement::Coarse | Judgement::Drowned(_));
-        asks && words::of(desk, self.quantity).is_some_and(|told| told.is_display(desk))
+        asks && words::of(paper, self.quantity).is_some_and(|told| told.is_display(paper))
     }
 
     /// Value and typed uncertainty where they stand together, else the value.
-    pub(super) fn span(&self, desk: &Desk<'_>) -> Span {
+    pub(super) fn span(&self, paper: &Paper<'_>) -> Span {
         let value = self.number.span;
-        let together = self.typed.map(|typed| bracketed(desk, value.to(typed.span)));
-        together.filter(|&both| !desk.text(both).contains(';')).unwrap_or(value)
+        let together = self.typed.map(|typed| bracketed(paper, value.to(typed.span)));
+        together.filter(|&both| !paper.text(both).contains(';')).unwrap_or(value)
     }
 }
 
 /// A place that ends behind a bracket, with the bracket's beginning.
-fn bracketed(desk: &Desk<'_>, span: Span) -> Span {
-    let text = desk.text(span);
+fn bracketed(paper: &Paper<'_>, span: Span) -> Span {
+    let text = paper.text(span);
     if text.find(')').is_none_or(|close| text[..close].contains('(')) {
         return span;
     }
-    let before = desk.text(Span::new(0, span.start)).trim_end();
+    let before = paper.text(Span::new(0, span.start)).trim_end();
     if before.ends_with('(') { Span::new(before.len() - 1, span.end) } else { span }
 }
 
-/// All recorded numbers whose figures can be judged; of a column the first that is not right. Digital
+/// All recorded numbers whose figures can be judged; of a column the first of each way of not being right. Digital
 /// displays are not among them: all the digits that they show are recorded. Neither are exact numbers and
 /// counts.
-pub(super) fn readings<'r>(desk: &Desk<'r>) -> impl Iterator<Item = Judged<'r>> {
+pub(super) fn readings<'r>(paper: &Paper<'r>) -> impl Iterator<Item = Judged<'r>> {
     let judged =
         |quantity: &Quantity| !quantity.exact && !quantity.sources.iter().any(|source| source.kind == Kind::Counting);
-    let judged = desk.sound().filter(move |(_, quantity)| judged(quantity));
-    let judged = judged.filter_map(|(_, quantity)| match &quantity.origin {
+    let judged = paper.sound().filter(move |(_, quantity)| judged(quantity));
+    let judged = judged.flat_map(|(_, quantity)| match &quantity.origin {
         Origin::Reading(record) if record.display.is_none() => {
             let claimed = record.claimed.as_ref();
             let typed = claimed.and_then(|claimed| Some(Spanned::new(claimed.typed?, claimed.span)));
-            Judged::new(quantity, record.value, typed, record.sum?)
+            let judged = record.sum.and_then(|sum| Judged::new(quantity, record.value, typed, sum));
+            judged.into_iter().collect()
         }
-        Origin::Column(column) if !column.result => cells(desk, quantity, column),
-        _ => None,
+        Origin::Column(column) if !column.result => cells(paper, quantity, column),
+        _ => Vec::new(),
     });
-    judged.filter(|judged| !judged.asks_of_display(desk))
+    judged.filter(|judged| !judged.asks_of_display(paper))
 }
 
-/// The first cell of a column whose figures are not right.
-fn cells<'r>(desk: &Desk<'r>, quantity: &'r Quantity, column: &'r Column) -> Option<Judged<'r>> {
-    let heading = (!quantity.sources.is_empty()).then(|| sum_of(quantity)).flatten();
-    let judged = column.rows.iter().filter_map(|row| {
-        let span = desk.trimmed(row.cell);
-        let number = Spanned::new(row.typed?, displayed::number(desk, row.cell));
-        let typed = row.own.map(|own| Spanned::new(own, span));
-        Judged::new(quantity, number, typed, row.own.map_or(heading, Exact::of)?)
-    });
-    judged.into_iter().find(|judged| judged.judgement != Judgement::Right)
+/// The cells of a column whose figures are not right, the first of each kind.
+fn cells<'r>(paper: &Paper<'r>, quantity: &'r Quantity, column: &'r Column) -> Vec<Judged<'r>> {
+    let heading = (!quantity.sources.is_empty()).then(|| sum_of(paper, quantity)).flatten();
+    // Most rows have no uncertainty of their own and end at one place: what is to be said of it is found out once.
+    let mut known = None;
+    let mut wrong: Vec<Judged<'r>> = Vec::new();
+    for row in &column.rows {
+        let Some((number, sum)) = row.typed.zip(row.own.map_or(heading, Exact::of)) else { continue };
+        let place = row.own.is_none().then(|| number.decimal.last_place());
+        if place.is_some() && place == known {
+            continue;
+        }
+        let Some(judgement) = judge(number.decimal, sum, row.own) else { continue };
+        known = place.or(known);
+        let same = std::mem::discriminant(&judgement);
+        if judgement == Judgement::Right || wrong.iter().any(|w| std::mem::discriminant(&w.judgement) == same) {
+            continue;
+        }
+        let typed = row.own.map(|own| Spanned::new(own, paper.trimmed(row.cell)));
+        let number = Spanned::new(number, displayed::number(paper, row.cell));
+        wrong.push(Judged { quantity, number, typed, sum, judgement });
+    }
+    wrong
 }
 
 /// The sum of a heading's sources, where each is an amount of its own, the same in every row.
-fn sum_of(quantity: &Quantity) -> Option<Exact> {
+fn sum_of(paper: &Paper<'_>, quantity: &Quantity) -> Option<Exact> {
+    // All the digits that a display shows are recorded.
+    if instrument::beside(paper, quantity).is_some_and(|instrument| instrument.display.is_some()) {
+        return None;
+    }
     quantity.sources.iter().try_fold(Exact::ZERO, |sum, source| {
         let steps = &source.written.as_ref()?.steps;
         let by_row = |step: &AmountStep| match step {
@@ -124,24 +143,26 @@ fn sum_of(quantity: &Quantity) -> Option<Exact> {
             AmountStep::Range => true,
             _ => false,
         };
-        // What an instrument brings in may come from a display.
-        let steady = source.instrument.is_none() && !steps.iter().any(by_row);
-        sum.plus(source.exact.filter(|_| steady)?)
+        sum.plus(source.exact.filter(|_| !steps.iter().any(by_row))?)
     })
 }
 
-fn judge(value: Decimal, sum: Exact, typed: Option<Decimal>) -> Judgement {
+/// `None` where there is no uncertainty to judge by.
+fn judge(value: Decimal, sum: Exact, typed: Option<Decimal>) -> Option<Judgement> {
+    if sum.is_zero() || sum.is_negative() {
+        return None;
+    }
     let place = value.last_place();
     if is_under_a_step(sum, place) {
-        return Judgement::Coarse;
+        return Some(Judgement::Coarse);
     }
     if typed.is_some_and(|typed| typed.last_place() != place && !only_zeros_part(value, typed)) {
-        return Judgement::PlacesDiffer;
+        return Some(Judgement::PlacesDiffer);
     }
-    match sum.round(place, Rounding::Nearest).map_or(1, Decimal::figures) {
+    Some(match sum.round(place, Rounding::Nearest).map_or(1, Decimal::figures) {
         figures if figures > MOST_FIGURES => Judgement::Drowned(figures),
         _ => Judgement::Right,
-    }
+    })
 }
 
 /// Does one of two numbers reach below the last place of the other with a whole number's zeros alone: the 100
@@ -169,7 +190,7 @@ mod tests {
 
     fn of(value: &str, sum: &str, typed: Option<&str>) -> Judgement {
         let decimal = |text: &str| Decimal::read(text).unwrap();
-        judge(decimal(value), Exact::of(decimal(sum)).unwrap(), typed.map(decimal))
+        judge(decimal(value), Exact::of(decimal(sum)).unwrap(), typed.map(decimal)).unwrap()
     }
 
     /// The examples of the notation's page, "What is shown".

@@ -2,7 +2,7 @@
 
 use std::collections::HashSet;
 
-use super::desk::Desk;
+use super::paper::Paper;
 use crate::evaluate::fit::{Line, Point};
 use crate::evaluate::line::{Asked, Fitted};
 use crate::evaluate::{Quantity, QuantityId};
@@ -31,17 +31,20 @@ impl Drawn<'_> {
 
 /// Every line once, in the order of the report; none of columns of which another rule says that they cannot be relied
 /// upon.
-pub(super) fn lines<'r>(desk: &Desk<'r>) -> Vec<Drawn<'r>> {
-    let mut seen = HashSet::new();
-    let sound: HashSet<QuantityId> = desk.sound().map(|(id, _)| id).collect();
-    let sheet = desk.context.sheet;
-    let mut drawn = Vec::new();
-    for (_, item) in desk.spelt_items() {
-        for (span, asked) in asked(desk, item) {
+pub(super) fn lines<'r>(paper: &Paper<'r>) -> Vec<Drawn<'r>> {
+    let sheet = paper.context.sheet;
+    let (mut seen, mut drawn) = (HashSet::new(), Vec::new());
+    if sheet.lines.is_empty() {
+        return drawn;
+    }
+    let sound = |id: QuantityId| {
+        sheet.quantities.get(id).filter(|quantity| paper.is_sound(quantity) && !paper.is_incomplete(quantity.item))
+    };
+    for (_, item) in paper.spelt_items() {
+        for (span, asked) in asked(paper, item) {
             if seen.insert(asked)
-                && sound.contains(&asked.0)
-                && sound.contains(&asked.1)
-                && let (Some(fitted), Some(y)) = (sheet.lines.get(&asked), sheet.quantities.get(asked.0))
+                && let (Some(y), Some(_)) = (sound(asked.0), sound(asked.1))
+                && let Some(fitted) = sheet.lines.get(&asked)
             {
                 drawn.push(Drawn { span, fitted, y });
             }
@@ -50,18 +53,18 @@ pub(super) fn lines<'r>(desk: &Desk<'r>) -> Vec<Drawn<'r>> {
     drawn
 }
 
-fn asked(desk: &Desk<'_>, item: &Item) -> Vec<(Span, Asked)> {
+fn asked(paper: &Paper<'_>, item: &Item) -> Vec<(Span, Asked)> {
     match item {
-        Item::Result(derived) => desk.context.sheet.lines_in(&derived.formula),
+        Item::Result(derived) => paper.context.sheet.lines_in(&derived.formula),
         Item::Column(column) => {
-            column.formula.as_ref().map(|formula| desk.context.sheet.lines_in(formula)).unwrap_or_default()
+            column.formula.as_ref().map(|formula| paper.context.sheet.lines_in(formula)).unwrap_or_default()
         }
-        Item::Graph(graph) => by_graph(desk, graph).into_iter().collect(),
+        Item::Graph(graph) => by_graph(paper, graph).into_iter().collect(),
         _ => Vec::new(),
     }
 }
 
-fn by_graph(desk: &Desk<'_>, graph: &Graph) -> Option<(Span, Asked)> {
+fn by_graph(paper: &Paper<'_>, graph: &Graph) -> Option<(Span, Asked)> {
     let line = graph.options.iter().find_map(|option| match option.value {
         GraphOption::Line { through_origin } => Some(through_origin),
         _ => None,
@@ -70,9 +73,9 @@ fn by_graph(desk: &Desk<'_>, graph: &Graph) -> Option<(Span, Asked)> {
     let residuals = graph.options.iter().any(|option| option.value == GraphOption::Residuals);
     let line = line.or(residuals.then_some(false));
     let span = Span::new(graph.y.span.start, graph.x.span.end);
-    Some((span, (id(desk, &graph.y.value)?, id(desk, &graph.x.value)?, line?)))
+    Some((span, (id(paper, &graph.y.value)?, id(paper, &graph.x.value)?, line?)))
 }
 
-fn id(desk: &Desk<'_>, symbol: &Symbol) -> Option<QuantityId> {
-    desk.context.sheet.find(symbol).map(|(id, _)| id)
+fn id(paper: &Paper<'_>, symbol: &Symbol) -> Option<QuantityId> {
+    paper.context.sheet.find(symbol).map(|(id, _)| id)
 }

@@ -1,6 +1,6 @@
 //! The author's own figures of a result, digit for digit.
 
-use super::desk::{Desk, clauses};
+use super::paper::{Paper, clauses};
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::{Origin, Stated};
 use crate::parse::ast::{AmountStep, Clause, Estimate};
@@ -14,9 +14,9 @@ pub(super) struct Own<'r> {
 }
 
 /// The author's own figure of a result, where stated.
-pub(super) fn figure<'r>(desk: &Desk<'r>, quantity: &'r Quantity) -> Option<Own<'r>> {
+pub(super) fn figure<'r>(paper: &Paper<'r>, quantity: &'r Quantity) -> Option<Own<'r>> {
     let Origin::Result { stated: Some(stated) } = &quantity.origin else { return None };
-    let clauses = clauses(desk.item(quantity.item)?);
+    let clauses = clauses(paper.item(quantity.item)?);
     let typed = clauses.iter().find_map(|clause| match &clause.value {
         Clause::Stated(estimate) => typed(estimate),
         _ => None,

@@ -52,6 +52,26 @@ pub(super) fn around<'t>(place: Span, text: &'t str, sign: &'t str) -> impl Iter
     })
 }
 
+/// Is there a digit on either side of a bracket, so that [`bracketed`] is worth its while?
+pub(super) fn may_hold_bracketed(text: &str) -> bool {
+    text.as_bytes().windows(3).any(|near| near[1] == b'(' && near[0].is_ascii_digit() && near[2].is_ascii_digit())
+}
+
+/// `80.6(2) g`: a number with decimals, the doubt of its last digits in brackets, a unit. From the number to the
+/// unit's end, and that text.
+pub(super) fn bracketed(place: Span, text: &str) -> impl Iterator<Item = (Span, &str)> {
+    text.match_indices('(').filter_map(move |(at, _)| {
+        let before = text[..at].chars().next_back().filter(char::is_ascii_digit)?;
+        let (start, number, _) = number_before(&text[..at])?;
+        let digits = text[at + 1..].find(|c: char| !c.is_ascii_digit()).filter(|digits| matches!(digits, 1 | 2))?;
+        let rest = text[at + 1 + digits..].strip_prefix(')')?.trim_start_matches(is_blank);
+        let unit = unit_first(rest);
+        let whole = number.ends_with(before) && number.contains('.') && !unit.is_empty();
+        let end = text.len() - rest.len() + unit.len();
+        whole.then(|| (Span::new(place.start + start, place.start + end), &text[start..end]))
+    })
+}
+
 /// The number that ends at the end of a text, a unit between allowed: where it begins, itself, its unit.
 fn number_before(text: &str) -> Option<(usize, &str, &str)> {
     let text = text.trim_end_matches(is_blank);

@@ -3,6 +3,7 @@
 use super::desk::Desk;
 use super::finding::{Certainty, Edit, Finding, Related, Severity};
 use super::say;
+use crate::course::Course;
 use crate::span::Span;
 
 /// One thing that a marker circles.
@@ -55,6 +56,11 @@ pub const GROUPS: [(&str, &str); 7] = [
     ("course", "what the course asks for, and its own files"),
 ];
 
+/// How loudly a rule speaks in a course; `None` where it is off.
+pub fn severity_of(rule: &Rule, course: &Course) -> Option<Severity> {
+    course.rules.get(rule.name).map_or(Some(rule.severity), |&level| Severity::of_level(level))
+}
+
 impl Rule {
     /// A finding of this rule. The message is one sentence without a full stop; the help says what
     /// to write.
@@ -62,8 +68,8 @@ impl Rule {
         Finding {
             rule: self.name,
             severity: self.severity,
-            message: say::line(&message.into()),
-            help: say::line(&help.into()),
+            message: say::line(message.into()),
+            help: say::line(help.into()),
             span,
             related: Vec::new(),
             edits: Vec::new(),

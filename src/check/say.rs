@@ -1,5 +1,7 @@
 //! Numbers, units and places in the words of a message: short, and as the author would type them.
 
+use memchr::memchr3;
+
 use crate::quantity::unit::Spelling;
 use crate::quantity::{Decimal, Dimension, Exact, Rounding, Unit, round};
 
@@ -13,20 +15,27 @@ const LONGEST_LINE: usize = 400;
 pub(super) fn quoted(text: &str) -> String {
     let beginning: String = text.chars().take(4 * LONGEST_QUOTE).collect();
     let line = beginning.split_whitespace().collect::<Vec<_>>().join(" ");
-    format!("`{}`", shortened(&line, LONGEST_QUOTE))
+    format!("`{}`", shortened(line, LONGEST_QUOTE))
 }
 
 /// A message or a help line: one line, and not endless whatever text of a report it repeats.
-pub(super) fn line(text: &str) -> String {
-    shortened(text, LONGEST_LINE).replace(['\n', '\r', '\t'], " ")
+pub(super) fn line(text: String) -> String {
+    let text = shortened(text, LONGEST_LINE);
+    match memchr3(b'\n', b'\r', b'\t', text.as_bytes()) {
+        Some(_) => text.replace(['\n', '\r', '\t'], " "),
+        None => text,
+    }
 }
 
 /// A text of at most so many characters and a sign that more followed.
-fn shortened(text: &str, most: usize) -> String {
-    match text.char_indices().nth(most) {
-        Some((end, _)) => format!("{}…", &text[..end]),
-        None => text.to_owned(),
+pub(super) fn shortened(mut text: String, most: usize) -> String {
+    // No character is shorter than a byte.
+    let cut = (text.len() > most).then(|| text.char_indices().nth(most)).flatten();
+    if let Some((end, _)) = cut {
+        text.truncate(end);
+        text.push('…');
     }
+    text
 }
 
 /// A number as the notation takes it: positional where that is short, else with a power of ten.

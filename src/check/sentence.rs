@@ -1,21 +1,36 @@
 //! The words about an item: its sentence, its paragraph.
 
+use memchr::{memchr_iter, memchr3_iter};
+
 use crate::span::Span;
 
 /// How far a sentence is followed, in bytes to either side.
 const REACH: usize = 400;
 
-/// The sentence about a place, bounded by full stops before blanks, by blank lines and by [`REACH`].
+/// The sentence about a place, bounded by full stops before blanks, by cells, by blocks and by [`REACH`].
 pub(super) fn sentence(masked: &str, place: Span) -> Span {
-    about(masked, place, ends)
+    let last = |text| [stops(text).next_back(), cells(text).next_back(), blocks(text).next_back()];
+    let first = |text| [stops(text).next(), cells(text).next(), blocks(text).next()];
+    about(
+        masked,
+        place,
+        |before| last(before).into_iter().flatten().max(),
+        |after| first(after).into_iter().flatten().min(),
+    )
 }
 
-/// The paragraph about a place, bounded by blank lines and by [`REACH`].
+/// The paragraph about a place, bounded by blocks and by [`REACH`].
 pub(super) fn paragraph(masked: &str, place: Span) -> Span {
-    about(masked, place, |text, at, c| c == '\n' && ends(text, at, c))
+    about(masked, place, |before| blocks(before).next_back(), |after| blocks(after).next())
 }
 
-fn about(masked: &str, place: Span, ends: impl Fn(&str, usize, char) -> bool) -> Span {
+/// What lies between the last end before a place and the first one behind it; every end is one byte long.
+fn about<'t>(
+    masked: &'t str,
+    place: Span,
+    last: impl Fn(&'t str) -> Option<usize>,
+    first: impl Fn(&'t str) -> Option<usize>,
+) -> Span {
     let mut low = place.start.saturating_sub(REACH);
     while !masked.is_char_boundary(low) {
         low += 1;
@@ -26,25 +41,27 @@ fn about(masked: &str, place: Span, ends: impl Fn(&str, usize, char) -> bool) ->
     }
     let before = masked.get(low..place.start).unwrap_or("");
     let after = masked.get(place.end..high).unwrap_or("");
-    let start =
-        before.char_indices().rev().find(|&(at, c)| ends(before, at, c)).map_or(low, |(at, c)| low + at + c.len_utf8());
-    let end =
-        after.char_indices().find(|&(at, c)| ends(after, at, c)).map_or(high, |(at, c)| place.end + at + c.len_utf8());
-    Span::new(start, end)
+    Span::new(last(before).map_or(low, |at| low + at + 1), first(after).map_or(high, |at| place.end + at + 1))
 }
 
-/// Does a sentence end with this character?
-fn ends(text: &str, at: usize, c: char) -> bool {
-    let next = text[at + c.len_utf8()..].chars().next();
-    match c {
-        '.' | '!' | '?' => next.is_none_or(char::is_whitespace),
-        '|' => true,
-        '\n' => {
-            let next = text[at + 1..].trim_start_matches([' ', '\t', '\r', '>']);
-            next.starts_with(['\n', '#']) || is_list_item(next)
-        }
-        _ => false,
-    }
+/// The stops that end a sentence.
+fn stops(text: &str) -> impl DoubleEndedIterator<Item = usize> {
+    let ends = |at: &usize| text[at + 1..].chars().next().is_none_or(char::is_whitespace);
+    memchr3_iter(b'.', b'!', b'?', text.as_bytes()).filter(ends)
+}
+
+/// The ends of a table's cells.
+fn cells(text: &str) -> impl DoubleEndedIterator<Item = usize> {
+    memchr_iter(b'|', text.as_bytes())
+}
+
+/// The ends of lines behind which a block begins or none is left.
+fn blocks(text: &str) -> impl DoubleEndedIterator<Item = usize> {
+    let ends = |at: &usize| {
+        let next = text[at + 1..].trim_start_matches([' ', '\t', '\r', '>']);
+        next.starts_with(['\n', '#']) || is_list_item(next)
+    };
+    memchr_iter(b'\n', text.as_bytes()).filter(ends)
 }
 
 /// `- `, `* `, `+ `, `12. `, `3) `: the beginning of a list's item.

@@ -1,8 +1,9 @@
 //! `<!-- meniscus: silence RULE "reason" -->`: what a report's author asks not to be told of the next block.
 
 use super::desk::Desk;
-use super::rules::{silence_unread, silenced_in_vain};
-use super::{Finding, Rule, rule, severity_of};
+use super::finding::Finding;
+use super::rule::{Rule, severity_of};
+use super::rules::{rule, silence_unread, silenced_in_vain};
 use crate::span::Span;
 
 /// What a comment has to hold before it is looked at.
@@ -17,7 +18,7 @@ struct Silence {
 
 /// Takes out what is silenced; says which silences silence nothing, and which cannot be read.
 pub(super) fn apply(desk: &Desk<'_>, findings: &mut Vec<Finding>) {
-    if !desk.context.document.masked.contains(BEGINS) {
+    if !desk.holds(BEGINS) {
         return;
     }
     let (mut silences, mut unread) = (Vec::new(), Vec::new());

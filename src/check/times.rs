@@ -1,6 +1,6 @@
 //! The letter x where a multiplication is meant: `2 x 1/4 mm`, `1.2x10^3`, `l x w`.
 
-use super::desk::Desk;
+use super::paper::Paper;
 use crate::locate::Place;
 use crate::parse::Fault;
 use crate::parse::ast::Symbol;
@@ -10,7 +10,7 @@ use crate::span::Span;
 const LONGEST: usize = 1_000;
 
 /// The letter by which a fault came about, where it is one.
-pub(super) fn letter(desk: &Desk<'_>, fault: &Fault, place: &Place<'_>) -> Option<Span> {
+pub(super) fn letter(paper: &Paper<'_>, fault: &Fault, place: &Place<'_>) -> Option<Span> {
     let at = fault.span.start.checked_sub(place.span.start)?;
     let text = Some(&place.text).filter(|text| text.len() <= LONGEST)?;
     let letter = |from: usize| is_letter(text, from).then_some(from);
@@ -19,9 +19,9 @@ pub(super) fn letter(desk: &Desk<'_>, fault: &Fault, place: &Place<'_>) -> Optio
         text.char_indices().map(|(at, _)| at).find(|&at| touches_digits(text, at) && is_letter(text, at))
     })?;
     let symbol = Symbol::new(text.get(found..=found)?);
-    let free = touches_digits(text, found) || desk.context.sheet.find(&symbol).is_none();
+    let free = touches_digits(text, found) || paper.context.sheet.find(&symbol).is_none();
     let start = place.span.start + found;
-    (free && desk.text(Span::new(start, start + 1)) == symbol.as_str()).then(|| Span::new(start, start + 1))
+    (free && paper.text(Span::new(start, start + 1)) == symbol.as_str()).then(|| Span::new(start, start + 1))
 }
 
 /// Does a lone x or X stand here, something before and behind it? Quotes hold no formula.

@@ -1,8 +1,9 @@
 //! A formula worked out once more in plain doubles, with each quantity moved by its uncertainty: how far
 //! every step of it may lie from its value. Judges what the slope at one point cannot tell.
 
-use super::desk::Desk;
-use crate::parse::ast::{Binary, Formula, Function, Item, Number, Step, Symbol};
+use super::paper::Paper;
+use crate::evaluate::QuantityId;
+use crate::parse::ast::{Binary, Function, Item, Number, Step, Symbol};
 use crate::quantity::Exact;
 use crate::quantity::unit::Spelling;
 use crate::span::{Span, Spanned};
@@ -16,17 +17,46 @@ pub(super) struct Trial<'r> {
     pub(super) item: usize,
     /// Its steps.
     pub(super) steps: &'r [Spanned<Step>],
-    /// Of each step: what it was given, by the numbers of the steps.
-    pub(super) given: Vec<Vec<usize>>,
-    /// Of each step: its value, in SI.
-    pub(super) values: Vec<f64>,
-    /// Of each step: how far it may lie from that, the effects of all quantities added.
-    pub(super) spread: Vec<f64>,
+    worked: Vec<Worked>,
     /// Of each quantity: how much of its effect on the result no straight line tells.
-    pub(super) bent: Vec<(Symbol, f64)>,
+    pub(super) bent: Vec<(&'r Symbol, f64)>,
+    /// The largest effect of one quantity on the result, the others held.
+    pub(super) steepest: f64,
+}
+
+/// What a step came to.
+#[derive(Clone, Copy)]
+struct Worked {
+    /// The first two steps that give its arguments; see [`Trial::given`].
+    given: [usize; 2],
+    /// Its value, in SI.
+    value: f64,
+    /// How far it may lie from that, the effects of all quantities added.
+    spread: f64,
 }
 
 impl Trial<'_> {
+    /// What a step was given, by the numbers of the steps.
+    pub(super) fn given(&self, step: usize) -> &[usize] {
+        let count = self.steps.get(step).map_or(0, |step| arguments(&step.value));
+        self.worked.get(step).and_then(|worked| worked.given.get(..count)).unwrap_or(&[])
+    }
+
+    /// The value of the whole, in SI.
+    pub(super) fn value(&self) -> f64 {
+        self.worked.last().map_or(0.0, |last| last.value)
+    }
+
+    /// The value of a step in SI, and how far it may lie from that.
+    pub(super) fn interval(&self, step: usize) -> (f64, f64) {
+        self.worked.get(step).map_or((f64::NAN, f64::NAN), |worked| (worked.value, worked.spread))
+    }
+
+    /// Each step with what it was given.
+    pub(super) fn with_given(&self) -> impl Iterator<Item = (&Step, &[usize])> {
+        self.steps.iter().enumerate().map(|(number, step)| (&step.value, self.given(number)))
+    }
+
     /// The place of all that a step joins.
     pub(super) fn span(&self, step: usize) -> Span {
         let mut span = self.steps[step].span;
@@ -34,121 +64,169 @@ impl Trial<'_> {
         while let Some(next) = open.pop() {
             let own = self.steps[next].span;
             span = Span::new(span.start.min(own.start), span.end.max(own.end));
-            open.extend(&self.given[next]);
+            open.extend(self.given(next));
         }
         span
     }
 }
 
-/// Every result whose formula is one of numbers, quantities, operators and functions of numbers.
-pub(super) fn results<'r>(desk: &Desk<'r>) -> impl Iterator<Item = Trial<'r>> {
-    desk.spelt_items().filter_map(|(number, item)| match item {
-        Item::Result(derived) => tried(desk, number, &derived.formula),
+/// Every result whose formula is one of numbers, quantities, operators and functions of numbers, and may be anything
+/// but a straight line in one of its quantities.
+pub(super) fn results<'r>(paper: &Paper<'r>) -> Vec<Trial<'r>> {
+    let mut room = Room::default();
+    let tried = paper.spelt_items().filter_map(|(number, item)| match item {
+        Item::Result(derived) => tried(paper, number, &derived.formula.steps, &mut room),
         _ => None,
-    })
+    });
+    tried.collect()
 }
 
-fn tried<'r>(desk: &Desk<'r>, item: usize, formula: &'r Formula) -> Option<Trial<'r>> {
-    let steps = &formula.steps;
-    let (leaves, moving) = leaves(desk, steps)?;
-    if moving.is_empty() || moving.len() > MOST_QUANTITIES {
+fn tried<'r>(paper: &Paper<'r>, item: usize, steps: &'r [Spanned<Step>], room: &mut Room<'r>) -> Option<Trial<'r>> {
+    let bends = bends(steps)?;
+    let repeated = leaves(paper, steps, room)?;
+    if room.moving.is_empty() || room.moving.len() > MOST_QUANTITIES || !bends && !repeated {
         return None;
     }
-    let given = given(steps)?;
-    let values = values(steps, &given, &leaves, None)?;
-    let mut trial = Trial { item, steps, given: Vec::new(), spread: vec![0.0; values.len()], values, bent: Vec::new() };
-    for (symbol, uncertainty) in moving {
-        let run = |by: f64| self::values(steps, &given, &leaves, Some((symbol, by)));
-        let (up, down) = (run(uncertainty)?, run(-uncertainty)?);
-        trial.add(symbol, &up, &down);
+    let mut worked = given(steps, &mut room.stack)?;
+    work_out(steps, &worked, &room.leaves, None, &mut room.up);
+    worked.iter_mut().zip(&room.up).for_each(|(worked, value)| worked.value = *value);
+    let mut trial = Trial { item, steps, worked, bent: Vec::with_capacity(room.moving.len()), steepest: 0.0 };
+    for (number, &(_, symbol, uncertainty)) in room.moving.iter().enumerate() {
+        work_out(steps, &trial.worked, &room.leaves, Some((number, uncertainty)), &mut room.up);
+        work_out(steps, &trial.worked, &room.leaves, Some((number, -uncertainty)), &mut room.down);
+        trial.add(symbol, &room.up, &room.down);
     }
-    trial.given = given;
     Some(trial)
 }
 
-/// A quantity and how far it is moved, in SI.
-type Moving<'r> = (&'r Symbol, f64);
-
-/// Of each step its value in SI, where it is a number or a quantity; and the quantities that have an uncertainty,
-/// with it, each once.
-fn leaves<'r>(desk: &Desk<'_>, steps: &'r [Spanned<Step>]) -> Option<(Vec<f64>, Vec<Moving<'r>>)> {
-    let mut moving: Vec<Moving<'_>> = Vec::new();
-    let mut leaves = Vec::with_capacity(steps.len());
+/// Can a formula divide by zero, leave the domain of a function, or bend though each quantity stands in it once? Sums
+/// and products are straight in each of them. `None` of functions that look at many values.
+fn bends(steps: &[Spanned<Step>]) -> Option<bool> {
+    let mut bends = false;
+    let mut before: Option<&Step> = None;
     for step in steps {
-        leaves.push(match &step.value {
-            Step::Number(number, unit) => in_si(desk, *number, unit.as_ref())?,
-            Step::Symbol(symbol) => {
-                let measure = desk.context.sheet.find(symbol)?.1.measure?;
-                // Past the most that are tried it no longer matters whether one is counted twice.
-                let is_new = moving.len() > MOST_QUANTITIES || moving.iter().all(|(other, _)| *other != symbol);
-                if measure.uncertainty > 0.0 && is_new {
-                    moving.push((symbol, measure.uncertainty));
-                }
-                measure.value
-            }
-            _ => f64::NAN,
-        });
+        bends |= match &step.value {
+            Step::Call(function, _) => called(*function, 1.0, 1.0).map(|_| true)?,
+            Step::Binary(Binary::Divide) => !matches!(before, Some(Step::Number(..))),
+            Step::Binary(Binary::Power) => true,
+            _ => false,
+        };
+        before = Some(&step.value);
     }
-    Some((leaves, moving))
+    Some(bends)
 }
 
-impl Trial<'_> {
-    fn add(&mut self, symbol: &Symbol, up: &[f64], down: &[f64]) {
+/// A quantity and how far it is moved, in SI.
+type Moving<'r> = (QuantityId, &'r Symbol, f64);
+
+/// What is only needed while a formula is tried: the same room for all of them.
+#[derive(Default)]
+struct Room<'r> {
+    /// Of each step its value in SI, where it is a number or a quantity, and the number of the quantity among those
+    /// that move.
+    leaves: Vec<(f64, Option<usize>)>,
+    /// The quantities that have an uncertainty, each once.
+    moving: Vec<Moving<'r>>,
+    /// The steps whose values are not used yet.
+    stack: Vec<usize>,
+    /// The values of the steps while one quantity is moved up.
+    up: Vec<f64>,
+    /// And down.
+    down: Vec<f64>,
+}
+
+/// Fills in what a formula begins with: does a quantity that moves stand in it more than once?
+fn leaves<'r>(paper: &Paper<'_>, steps: &'r [Spanned<Step>], room: &mut Room<'r>) -> Option<bool> {
+    let Room { leaves, moving, .. } = room;
+    leaves.clear();
+    moving.clear();
+    let mut repeated = false;
+    for step in steps {
+        leaves.push(match &step.value {
+            Step::Number(number, unit) => (in_si(paper, *number, unit.as_deref())?, None),
+            Step::Symbol(symbol) => {
+                let (id, quantity) = paper.context.sheet.find(symbol)?;
+                let measure = quantity.measure?;
+                // Past the most that are tried it no longer matters whether one is counted twice.
+                let known = moving.iter().take(MOST_QUANTITIES + 1).position(|(other, ..)| *other == id);
+                repeated |= known.is_some();
+                let is_new = known.is_none() && measure.uncertainty > 0.0;
+                let number = known.or(is_new.then_some(moving.len()));
+                moving.extend(is_new.then_some((id, symbol, measure.uncertainty)));
+                (measure.value, number)
+            }
+            _ => (f64::NAN, None),
+        });
+    }
+    Some(repeated)
+}
+
+impl<'r> Trial<'r> {
+    fn add(&mut self, symbol: &'r Symbol, up: &[f64], down: &[f64]) {
         let off = |moved: f64, value: f64| if moved.is_finite() { libm::fabs(moved - value) } else { 0.0 };
-        for (((spread, &value), &up), &down) in self.spread.iter_mut().zip(&self.values).zip(up).zip(down) {
-            *spread += off(up, value).max(off(down, value));
+        for ((worked, &up), &down) in self.worked.iter_mut().zip(up).zip(down) {
+            worked.spread += off(up, worked.value).max(off(down, worked.value));
         }
-        if let (Some(value), Some(up), Some(down)) = (self.values.last(), up.last(), down.last())
+        if let (Some(Worked { value, .. }), Some(up), Some(down)) = (self.worked.last(), up.last(), down.last())
             && up.is_finite()
             && down.is_finite()
         {
-            self.bent.push((symbol.clone(), libm::fabs(up + down - 2.0 * value) / 2.0));
+            self.bent.push((symbol, libm::fabs(up + down - 2.0 * value) / 2.0));
+            self.steepest = self.steepest.max(libm::fabs(up - down) / 2.0);
         }
     }
 }
 
-/// Of each step the steps that give its arguments; `None` where the formula is not whole.
-pub(super) fn given(steps: &[Spanned<Step>]) -> Option<Vec<Vec<usize>>> {
-    let mut stack: Vec<usize> = Vec::new();
-    let mut given = Vec::with_capacity(steps.len());
+/// How many arguments a step takes.
+pub(super) const fn arguments(step: &Step) -> usize {
+    match step {
+        Step::Number(..) | Step::Symbol(_) | Step::Pi => 0,
+        Step::Negate => 1,
+        Step::Binary(_) => 2,
+        Step::Call(_, count) => *count,
+    }
+}
+
+/// Of each step what it is given, its value still open; `None` where the formula is not whole.
+fn given(steps: &[Spanned<Step>], stack: &mut Vec<usize>) -> Option<Vec<Worked>> {
+    stack.clear();
+    let mut worked = Vec::with_capacity(steps.len());
     for (number, step) in steps.iter().enumerate() {
-        let count = match &step.value {
-            Step::Number(..) | Step::Symbol(_) | Step::Pi => 0,
-            Step::Negate => 1,
-            Step::Binary(_) => 2,
-            Step::Call(_, count) => *count,
-        };
-        given.push(stack.split_off(stack.len().checked_sub(count)?));
+        let first = stack.len().checked_sub(arguments(&step.value))?;
+        let given = [first, first + 1].map(|at| stack.get(at).copied().unwrap_or(0));
+        worked.push(Worked { given, value: f64::NAN, spread: 0.0 });
+        stack.truncate(first);
         stack.push(number);
     }
-    Some(given)
+    Some(worked)
 }
 
 /// Of each step its value, with one quantity moved by so much.
-fn values(
+fn work_out(
     steps: &[Spanned<Step>],
-    given: &[Vec<usize>],
-    leaves: &[f64],
-    moved: Option<Moving<'_>>,
-) -> Option<Vec<f64>> {
-    let mut values = Vec::with_capacity(steps.len());
-    for ((step, given), leaf) in steps.iter().zip(given).zip(leaves) {
-        let argument = |n: usize| given.get(n).map_or(f64::NAN, |&step: &usize| values[step]);
-        values.push(match &step.value {
-            Step::Number(..) => *leaf,
-            Step::Symbol(symbol) => leaf + moved.filter(|(other, _)| *other == symbol).map_or(0.0, |(_, by)| by),
+    worked: &[Worked],
+    leaves: &[(f64, Option<usize>)],
+    moved: Option<(usize, f64)>,
+    values: &mut Vec<f64>,
+) {
+    values.clear();
+    for ((step, Worked { given: [first, second], .. }), &(leaf, quantity)) in steps.iter().zip(worked).zip(leaves) {
+        let value = |step: &usize| values.get(*step).copied().unwrap_or(f64::NAN);
+        let result = match &step.value {
+            Step::Number(..) => leaf,
+            Step::Symbol(_) => leaf + moved.filter(|(number, _)| Some(*number) == quantity).map_or(0.0, |(_, by)| by),
             Step::Pi => std::f64::consts::PI,
-            Step::Negate => -argument(0),
-            Step::Binary(binary) => joined(*binary, argument(0), argument(1)),
-            Step::Call(function, _) => called(*function, argument(0), argument(1))?,
-        });
+            Step::Negate => -value(first),
+            Step::Binary(binary) => joined(*binary, value(first), value(second)),
+            Step::Call(function, _) => called(*function, value(first), value(second)).unwrap_or(f64::NAN),
+        };
+        values.push(result);
     }
-    Some(values)
 }
 
-fn in_si(desk: &Desk<'_>, number: Number, unit: Option<&Spanned<Spelling>>) -> Option<f64> {
+fn in_si(paper: &Paper<'_>, number: Number, unit: Option<&Spanned<Spelling>>) -> Option<f64> {
     match unit {
-        Some(unit) => Some(desk.unit(&unit.value)?.to_si(Exact::of(number.decimal)?)),
+        Some(unit) => Some(paper.unit(&unit.value)?.to_si(Exact::of(number.decimal)?)),
         None => Some(number.decimal.to_f64()),
     }
 }

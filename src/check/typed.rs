@@ -1,12 +1,14 @@
 //! Units as the author of an item would write them: those that stand in it, and what its formula makes of them.
 
-use super::desk::{Desk, clauses};
-use super::trial;
+use std::sync::Arc;
+
+use super::paper::{Paper, clauses};
+use super::trial::arguments;
 use crate::evaluate::Quantity;
 use crate::parse::ast::{Against, Amount, AmountStep, Binary, Clause, Formula, Item, Step, Symbol};
 use crate::quantity::unit::Spelling;
 use crate::quantity::{Dimension, Unit};
-use crate::span::Span;
+use crate::span::{Span, Spanned};
 
 /// A unit of more factors than this reads no better than the coherent one.
 const MOST_FACTORS: usize = 3;
@@ -20,8 +22,8 @@ pub(super) struct Typed {
 }
 
 impl Typed {
-    pub(super) fn of(desk: &Desk<'_>, item: &Item) -> Self {
-        let mut placed = of_item(desk, item);
+    pub(super) fn of(paper: &Paper<'_>, item: &Item) -> Self {
+        let mut placed = of_item(paper, item);
         let mut kinds: Vec<Unit> = Vec::new();
         for (_, unit) in &placed {
             if kinds.iter().all(|known| known.dimension != unit.dimension) {
@@ -41,42 +43,49 @@ impl Typed {
 }
 
 /// The units of the two sides of the operator that stands at `span` in an item's formula.
-pub(super) fn sides(desk: &Desk<'_>, item: &Item, span: Span) -> Option<[Option<Unit>; 2]> {
-    let steps = &formula(item)?.steps;
-    let step = steps.iter().position(|step| step.span == span && matches!(step.value, Step::Binary(_)))?;
-    let given = trial::given(steps)?;
-    let units = of_steps(desk, steps.iter().map(|step| &step.value), &given);
-    let [left, right] = given.get(step)?[..] else { return None };
-    Some([left, right].map(|side| units.get(side).cloned().flatten()))
+pub(super) fn sides(paper: &Paper<'_>, item: &Item, span: Span) -> Option<[Option<Unit>; 2]> {
+    let mut stack = Vec::new();
+    for step in &formula(item)?.steps {
+        if step.span == span && matches!(step.value, Step::Binary(_)) {
+            let (right, left) = (stack.pop()?, stack.pop()?);
+            return Some([left, right]);
+        }
+        work(paper, &step.value, &mut stack);
+    }
+    None
 }
 
 /// Of each step of a formula the unit that its author would write it in; `None` where there is none that is plain.
-pub(super) fn of_steps<'s>(
-    desk: &Desk<'_>,
-    steps: impl Iterator<Item = &'s Step>,
-    given: &[Vec<usize>],
-) -> Vec<Option<Unit>> {
-    let mut units: Vec<Option<Unit>> = Vec::with_capacity(given.len());
-    for (step, given) in steps.zip(given) {
-        let argument = |n: usize| given.get(n).and_then(|&step| units.get(step)).cloned().flatten();
-        units.push(match step {
-            Step::Number(_, None) | Step::Pi => Some(Unit::one()),
-            Step::Number(_, Some(unit)) => desk.unit(&unit.value),
-            Step::Symbol(symbol) => quantity(desk, symbol).map(|quantity| (*quantity.unit).clone()),
-            Step::Negate => argument(0),
-            Step::Binary(Binary::Add | Binary::Subtract) => {
-                argument(0).filter(|left| argument(1).is_some_and(|right| right.dimension == left.dimension))
-            }
-            Step::Binary(Binary::Multiply) => together(desk, argument(0), argument(1), false),
-            Step::Binary(Binary::Divide) => together(desk, argument(0), argument(1), true),
-            Step::Binary(Binary::Power) | Step::Call(..) => None,
-        });
-    }
-    units
+pub(super) fn of_steps(paper: &Paper<'_>, steps: &[Spanned<Step>]) -> Vec<Option<Unit>> {
+    let mut stack = Vec::new();
+    let unit = |step: &Spanned<Step>| {
+        work(paper, &step.value, &mut stack);
+        stack.last().cloned().flatten()
+    };
+    steps.iter().map(unit).collect()
+}
+
+/// Puts the unit of a step in the place of those of its arguments.
+fn work(paper: &Paper<'_>, step: &Step, stack: &mut Vec<Option<Unit>>) {
+    let mut given = stack.split_off(stack.len().saturating_sub(arguments(step))).into_iter();
+    let mut argument = || given.next().flatten();
+    stack.push(match step {
+        Step::Number(_, None) | Step::Pi => Some(Unit::one()),
+        Step::Number(_, Some(unit)) => paper.unit(&unit.value),
+        Step::Symbol(symbol) => quantity(paper, symbol).map(|quantity| (*quantity.unit).clone()),
+        Step::Negate => argument(),
+        Step::Binary(Binary::Add | Binary::Subtract) => {
+            let (left, right) = (argument(), argument());
+            left.filter(|left| right.is_some_and(|right| right.dimension == left.dimension))
+        }
+        Step::Binary(Binary::Multiply) => together(paper, argument(), argument(), false),
+        Step::Binary(Binary::Divide) => together(paper, argument(), argument(), true),
+        Step::Binary(Binary::Power) | Step::Call(..) => None,
+    });
 }
 
 /// A product or a quotient of units.
-fn together(desk: &Desk<'_>, one: Option<Unit>, other: Option<Unit>, over: bool) -> Option<Unit> {
+fn together(paper: &Paper<'_>, one: Option<Unit>, other: Option<Unit>, over: bool) -> Option<Unit> {
     let (one, other) = (one?, other?);
     if other.is_one() {
         return Some(one);
@@ -86,7 +95,7 @@ fn together(desk: &Desk<'_>, one: Option<Unit>, other: Option<Unit>, over: bool)
         if over { (other.shown.under, other.shown.over) } else { (other.shown.over, other.shown.under) };
     above.into_iter().for_each(|factor| multiply(&mut whole, factor, 1));
     below.into_iter().for_each(|factor| multiply(&mut whole, factor, -1));
-    (whole.over.len() + whole.under.len() <= MOST_FACTORS).then(|| desk.unit(&whole)).flatten()
+    (whole.over.len() + whole.under.len() <= MOST_FACTORS).then(|| paper.unit(&whole)).flatten()
 }
 
 /// A factor joins others of its symbol.
@@ -103,8 +112,8 @@ fn multiply(whole: &mut Spelling, (symbol, power): (String, i32), side: i32) {
     }
 }
 
-fn quantity<'r>(desk: &Desk<'r>, symbol: &Symbol) -> Option<&'r Quantity> {
-    desk.context.sheet.find(symbol).map(|(_, quantity)| quantity)
+fn quantity<'r>(paper: &Paper<'r>, symbol: &Symbol) -> Option<&'r Quantity> {
+    paper.context.sheet.find(symbol).map(|(_, quantity)| quantity)
 }
 
 fn formula(item: &Item) -> Option<&Formula> {
@@ -116,9 +125,9 @@ fn formula(item: &Item) -> Option<&Formula> {
 }
 
 /// The units that stand in an item or belong to a quantity in it, each with its place.
-fn of_item(desk: &Desk<'_>, item: &Item) -> Vec<(Span, Unit)> {
+fn of_item(paper: &Paper<'_>, item: &Item) -> Vec<(Span, Unit)> {
     let mut units = Vec::new();
-    let mut typed = |span: Span, spelling: &Spelling| units.extend(desk.unit(spelling).map(|unit| (span, unit)));
+    let mut typed = |span: Span, spelling: &Spelling| units.extend(paper.unit(spelling).map(|unit| (span, unit)));
     spelt(item).for_each(|(span, spelling)| typed(span, spelling));
     let steps = formula(item).map_or(&[][..], |formula| &formula.steps);
     for step in steps {
@@ -139,7 +148,7 @@ fn of_item(desk: &Desk<'_>, item: &Item) -> Vec<(Span, Unit)> {
         _ => Vec::new(),
     };
     let symbols = in_formula.chain(named.into_iter().map(|symbol| (symbol.span, &symbol.value)));
-    units.extend(symbols.filter_map(|(span, symbol)| Some((span, (*quantity(desk, symbol)?.unit).clone()))));
+    units.extend(symbols.filter_map(|(span, symbol)| Some((span, (*quantity(paper, symbol)?.unit).clone()))));
     units
 }
 
@@ -178,5 +187,5 @@ pub(super) fn amounts(item: &Item) -> impl Iterator<Item = &Amount> {
         Clause::Total(total) => Some(&total.amount),
         _ => None,
     });
-    typed.into_iter().chain(in_clauses)
+    typed.into_iter().chain(in_clauses).map(Arc::as_ref)
 }

@@ -2,12 +2,12 @@
 
 use std::collections::HashSet;
 
-use super::desk::Desk;
+use super::paper::Paper;
 use crate::evaluate::QuantityId;
 
 /// Of each quantity: those whose formulas use it.
-pub(super) fn users(desk: &Desk<'_>) -> Vec<Vec<QuantityId>> {
-    let quantities = &desk.context.sheet.quantities;
+pub(super) fn users(paper: &Paper<'_>) -> Vec<Vec<QuantityId>> {
+    let quantities = &paper.context.sheet.quantities;
     let mut users = vec![Vec::new(); quantities.len()];
     for (id, quantity) in quantities.iter().enumerate() {
         quantity.operands.iter().for_each(|&operand| users[operand].push(id));

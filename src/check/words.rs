@@ -1,8 +1,11 @@
 //! What the author's own words say of a reading: its name, its remark and its reasons.
 
-use super::desk::Desk;
+use memchr::memchr_iter;
+
+use super::paper::Paper;
 use super::sentence;
 use crate::evaluate::Quantity;
+use crate::locate::Place;
 use crate::parse::ast::{Clause, Column, Item, Reading, Total};
 use crate::quantity::Dimension;
 use crate::span::{Span, Spanned};
@@ -18,32 +21,68 @@ pub(super) fn plain(text: &str) -> String {
 }
 
 fn add(plain: &mut String, text: &str) {
-    let mut blank = plain.ends_with(' ');
-    if !blank {
+    if !plain.ends_with(' ') {
         plain.push(' ');
-        blank = true;
     }
-    for c in text.chars().take(MOST) {
-        if c.is_alphanumeric() {
-            plain.extend(c.to_lowercase());
-            blank = false;
-        } else if !blank {
-            plain.push(' ');
-            blank = true;
+    // No character is shorter than a byte.
+    let end = (text.len() > MOST).then(|| text.char_indices().nth(MOST)).flatten();
+    let text = end.map_or(text, |(end, _)| &text[..end]);
+    for word in text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()) {
+        match word.bytes().all(|byte| byte.is_ascii_lowercase()) {
+            true => plain.push_str(word),
+            false => plain.extend(word.chars().flat_map(char::to_lowercase)),
         }
-    }
-    if !blank {
         plain.push(' ');
     }
 }
 
-/// Does a plain text hold one of these words or phrases, whole?
-pub(super) fn say(plain: &str, phrases: &[&str]) -> bool {
-    let whole = |at: usize, phrase: &str| {
-        let after = plain.as_bytes().get(at + phrase.len());
-        at > 0 && plain.as_bytes().get(at - 1) == Some(&b' ') && after == Some(&b' ')
-    };
-    phrases.iter().any(|phrase| plain.match_indices(phrase).any(|(at, _)| whole(at, phrase)))
+/// Words and phrases that a rule looks for: lower case, one blank between the words of a phrase.
+pub(super) struct Phrases {
+    phrases: &'static [&'static str],
+    /// A bit for each of the letters that they begin with: most words of a report begin with another one.
+    initials: u32,
+}
+
+impl Phrases {
+    /// `phrases` must begin with letters from a to z.
+    pub(super) const fn new(phrases: &'static [&'static str]) -> Self {
+        let (mut initials, mut next) = (0, 0);
+        while next < phrases.len() {
+            initials |= initial(phrases[next].as_bytes());
+            next += 1;
+        }
+        Self { phrases, initials }
+    }
+
+    /// Does a plain text hold one of them, whole?
+    pub(super) fn are_in(&self, plain: &str) -> bool {
+        let begins = |rest: &str| {
+            let first = rest.as_bytes().first();
+            let mut like = self.phrases.iter().filter(|phrase| phrase.as_bytes().first() == first);
+            like.any(|phrase| rest.strip_prefix(phrase).is_some_and(|after| after.starts_with(' ')))
+        };
+        let words = memchr_iter(b' ', plain.as_bytes()).filter_map(|blank| plain.get(blank + 1..));
+        words.filter(|rest| self.initials & initial(rest.as_bytes()) != 0).any(begins)
+    }
+
+    /// Do they include a word?
+    pub(super) fn include(&self, word: &str) -> bool {
+        self.find(word).is_some()
+    }
+
+    /// The one of them that a word is.
+    pub(super) fn find(&self, word: &str) -> Option<&'static str> {
+        let may_be = self.initials & initial(word.as_bytes()) != 0;
+        self.phrases.iter().copied().find(|phrase| may_be && *phrase == word)
+    }
+}
+
+/// The bit of a text's first letter; none where it is not one from a to z.
+const fn initial(text: &[u8]) -> u32 {
+    match text.first() {
+        Some(letter @ b'a'..=b'z') => 1 << (*letter - b'a'),
+        _ => 0,
+    }
 }
 
 /// A reading without an instrument of the course, by which only its author's words say how it was taken.
@@ -56,13 +95,13 @@ pub(super) struct Told<'r> {
 }
 
 /// The readings and columns of readings of which only words can say how they were taken.
-pub(super) fn told<'r>(desk: &Desk<'r>) -> impl Iterator<Item = Told<'r>> {
-    desk.sound().filter_map(|(_, quantity)| of(desk, quantity))
+pub(super) fn told<'r>(paper: &Paper<'r>) -> impl Iterator<Item = Told<'r>> {
+    paper.sound().filter_map(|(_, quantity)| of(paper, quantity))
 }
 
 /// What is told of a quantity, where only words can say how it was taken.
-pub(super) fn of<'r>(desk: &Desk<'r>, quantity: &'r Quantity) -> Option<Told<'r>> {
-    let (head, clauses, remark, total) = match desk.item(quantity.item)? {
+pub(super) fn of<'r>(paper: &Paper<'r>, quantity: &'r Quantity) -> Option<Told<'r>> {
+    let (head, clauses, remark, total) = match paper.item(quantity.item)? {
         Item::Reading(Reading { head, clauses, remark, total, .. }) => (head, clauses, remark.as_ref(), total.as_ref()),
         Item::Column(Column { head, clauses, .. }) => (head, clauses, None, None),
         _ => return None,
@@ -74,7 +113,7 @@ pub(super) fn of<'r>(desk: &Desk<'r>, quantity: &'r Quantity) -> Option<Told<'r>
 }
 
 /// Words of a display.
-const DISPLAY: [&str; 16] = [
+static DISPLAY: Phrases = Phrases::new(&[
     "digital",
     "digitally",
     "display",
@@ -91,13 +130,13 @@ const DISPLAY: [&str; 16] = [
     "app",
     "electronic balance",
     "electronic scale",
-];
+]);
 
 /// Words of a display that say so in any sentence about one item.
-const PLAIN_DISPLAY: [&str; 5] = ["digital", "electronic balance", "electronic scale", "lcd", "app"];
+static PLAIN_DISPLAY: Phrases = Phrases::new(&["digital", "electronic balance", "electronic scale", "lcd", "app"]);
 
 /// Words of a scale with marks, and of pictures, in which an eye reads.
-const SCALE: [&str; 19] = [
+static SCALE: Phrases = Phrases::new(&[
     "mark",
     "marks",
     "ruler",
@@ -117,7 +156,7 @@ const SCALE: [&str; 19] = [
     "pixel",
     "pixels",
     "video",
-];
+]);
 
 impl Told<'_> {
     /// Is it measured in units of that dimension?
@@ -126,32 +165,32 @@ impl Told<'_> {
     }
 
     /// Do the author's words say that a display was read?
-    pub(super) fn is_display(&self, desk: &Desk<'_>) -> bool {
+    pub(super) fn is_display(&self, paper: &Paper<'_>) -> bool {
         let words = self.words();
-        !say(&words, &SCALE)
-            && (say(&words, &DISPLAY)
-                || self.alone(desk) && {
-                    let sentence = self.around(desk, sentence::sentence);
-                    say(&sentence, &PLAIN_DISPLAY) && !say(&sentence, &SCALE)
-                })
+        let in_sentence = || {
+            let sentence = self.own_sentence(paper)?;
+            let text = plain(sentence.of(&paper.context.document.masked));
+            Some(PLAIN_DISPLAY.are_in(&text) && !SCALE.are_in(&text))
+        };
+        !SCALE.are_in(&words) && (DISPLAY.are_in(&words) || in_sentence() == Some(true))
     }
 
-    /// Is it the one item of its sentence, so that the sentence speaks of nothing else?
-    fn alone(&self, desk: &Desk<'_>) -> bool {
-        let places = &desk.context.document.places;
-        let Some(own) = places.get(self.quantity.item) else { return false };
-        let extent = sentence::sentence(&desk.context.document.masked, own.span);
+    /// Its sentence, where it is the one item there, so that the sentence speaks of nothing else.
+    fn own_sentence(&self, paper: &Paper<'_>) -> Option<Span> {
+        let places = &paper.context.document.places;
         let item = self.quantity.item;
-        let recorded = |other: &usize| matches!(desk.item(*other), Some(Item::Reading(_) | Item::Column(_)) | None);
+        let extent = sentence::sentence(&paper.context.document.masked, places.get(item)?.span);
+        let recorded = |other: &usize| matches!(paper.item(*other), Some(Item::Reading(_) | Item::Column(_)) | None);
         let near = [item.checked_sub(1), item.checked_add(1)].into_iter().flatten().filter(recorded);
-        near.filter_map(|at| places.get(at))
-            .all(|other| other.span.end <= extent.start || other.span.start >= extent.end)
+        let apart = |other: &Place<'_>| other.span.end <= extent.start || other.span.start >= extent.end;
+        near.filter_map(|at| places.get(at)).all(apart).then_some(extent)
     }
 
     /// The text around its item, as [`plain`] gives it: its sentence, or its paragraph.
-    pub(super) fn around(&self, desk: &Desk<'_>, extent: fn(&str, Span) -> Span) -> String {
-        let masked = &desk.context.document.masked;
-        let place = desk.context.document.places.get(self.quantity.item).map_or(self.quantity.span, |place| place.span);
+    pub(super) fn around(&self, paper: &Paper<'_>, extent: fn(&str, Span) -> Span) -> String {
+        let masked = &paper.context.document.masked;
+        let place =
+            paper.context.document.places.get(self.quantity.item).map_or(self.quantity.span, |place| place.span);
         plain(extent(masked, place).of(masked))
     }
 
@@ -178,8 +217,9 @@ mod tests {
     fn words_are_whole() {
         let plain = plain("Read off a metre-stick, BOTH ends.");
         assert_eq!(plain, " read off a metre stick both ends ");
-        assert!(
-            say(&plain, &["metre stick"]) && say(&plain, &["ends"]) && !say(&plain, &["end", "tick", "read off b"])
-        );
+        let holds = |phrases| Phrases::new(phrases).are_in(&plain);
+        assert!(holds(&["metre stick"]) && holds(&["ends"]) && !holds(&["end", "tick", "read off b"]));
+        assert_eq!(Phrases::new(&["end", "ends"]).find("ends"), Some("ends"));
+        assert_eq!(Phrases::new(&["ends"]).find("end"), None);
     }
 }

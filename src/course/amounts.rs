@@ -43,8 +43,9 @@ fn data_sheet(judge: &mut Judge<'_, '_>, word: &str, instrument: &Instrument, (u
     let mut measured = None;
     for (key, text, form) in named.chain(kinds) {
         let path = [Step::Key("instruments"), Step::Key(word), Step::Key(key)];
-        if judge.text(&path, text, form, units) && judge.is_possible(&path, text, form, sizes) {
-            judge.measures_alike(&path, text, (form, sizes), &mut measured);
+        let Some(read) = judge.text(&path, text, form, units) else { continue };
+        if judge.is_possible(&path, text, (form, &read), sizes) {
+            judge.measures_alike(&path, (form, read), sizes, &mut measured);
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::fault::Faults;
 use super::layer::brief;
-use super::notation::{Notation, Size, Sizeless};
+use super::notation::{Amount, Notation, Size, Sizeless};
 use super::place::{Side, Step};
 use crate::quantity::unit::Spelling;
 use crate::quantity::{Dimension, Exact, Units};
@@ -37,6 +37,13 @@ impl Form {
     }
 }
 
+/// What a text says.
+pub(super) struct ReadText {
+    /// A range has two of them, an estimate none.
+    amounts: Vec<Box<dyn Amount>>,
+    units: Vec<Spelling>,
+}
+
 /// Judges texts, and tells what is wrong with them.
 pub(super) struct Judge<'f, 'y> {
     pub(super) faults: &'f mut Faults<'y>,
@@ -45,27 +52,33 @@ pub(super) struct Judge<'f, 'y> {
 
 impl Judge<'_, '_> {
     /// Sees that a text is of its form, and its units known.
-    pub(super) fn text(&mut self, path: &[Step<'_>], text: &str, form: Form, units: &Units) -> bool {
-        let Some(spellings) = self.spellings(text, form) else {
+    pub(super) fn text(&mut self, path: &[Step<'_>], text: &str, form: Form, units: &Units) -> Option<ReadText> {
+        let Some(read) = self.read(text, form) else {
             let (what, help) = form.right();
             self.faults.add(path, Side::Value, format!("`{}` is not {what}", brief(text)), help);
-            return false;
+            return None;
         };
         let digits = form == Form::Amount;
-        spellings.iter().all(|spelling| (digits && is_digit(spelling)) || !self.unknown(path, spelling, units))
+        let is_known = |unit: &Spelling| (digits && is_digit(unit)) || !self.unknown(path, unit, units);
+        read.units.iter().all(is_known).then_some(read)
     }
 
-    fn spellings(&self, text: &str, form: Form) -> Option<Vec<Spelling>> {
+    /// What a text says, if it is of its form.
+    pub(super) fn read(&self, text: &str, form: Form) -> Option<ReadText> {
         let amount = self.notation.amount;
-        match form {
-            Form::Size | Form::Amount | Form::Unit => amount(text),
-            Form::Share => amount(text).filter(Vec::is_empty),
+        let amounts = match form {
+            Form::Size | Form::Amount | Form::Unit | Form::Share => vec![amount(text)?],
             Form::Range => {
                 let (low, high) = text.split_once(" to ")?;
-                Some([amount(low)?, amount(high)?].concat())
+                vec![amount(low)?, amount(high)?]
             }
-            Form::Estimate => (self.notation.estimate)(text),
-        }
+            Form::Estimate => Vec::new(),
+        };
+        let units = match form {
+            Form::Estimate => (self.notation.estimate)(text)?,
+            _ => amounts.iter().flat_map(|amount| amount.units()).collect(),
+        };
+        (form != Form::Share || units.is_empty()).then_some(ReadText { amounts, units })
     }
 
     /// Says so where a unit is not known.
@@ -79,15 +92,22 @@ impl Judge<'_, '_> {
         true
     }
 
-    /// Sees that a text that can be read has a size that can be.
-    pub(super) fn is_possible(&mut self, path: &[Step<'_>], text: &str, form: Form, units: &Units) -> bool {
-        let size = |text: &str| (self.notation.size)(text, units);
-        let told = match form {
-            Form::Size | Form::Unit => unless_above_zero(size(text), text),
-            Form::Share => size(text).ok().and_then(|(share, _)| unless_share(share, text)),
-            Form::Range => text.split_once(" to ").and_then(|(low, high)| unless_rising(size(low), size(high), text)),
-            Form::Amount => size(text).ok().filter(|(size, _)| size.is_negative()).map(|_| below_zero(text)),
-            Form::Estimate => None,
+    /// Sees that what a text says has a size that can be.
+    pub(super) fn is_possible(
+        &mut self,
+        path: &[Step<'_>],
+        text: &str,
+        (form, read): (Form, &ReadText),
+        units: &Units,
+    ) -> bool {
+        let told = match (form, read.amounts.as_slice()) {
+            (Form::Size | Form::Unit, [amount]) => unless_above_zero(amount.size(units), text),
+            (Form::Share, [amount]) => amount.size(units).ok().and_then(|(share, _)| unless_share(share, text)),
+            (Form::Range, [low, high]) => unless_rising(low.size(units), high.size(units), text),
+            (Form::Amount, [amount]) => {
+                amount.size(units).ok().filter(|(size, _)| size.is_negative()).map(|_| below_zero(text))
+            }
+            _ => None,
         };
         let possible = told.is_none();
         if let Some((message, help)) = told {
@@ -96,17 +116,17 @@ impl Judge<'_, '_> {
         possible
     }
 
-    /// Sees that a text measures what those before it do.
+    /// Sees that what a text says measures what those before it do.
     pub(super) fn measures_alike(
         &mut self,
         path: &[Step<'_>],
-        text: &str,
-        (form, units): (Form, &Units),
+        (form, read): (Form, ReadText),
+        units: &Units,
         measured: &mut Option<(Dimension, Spelling)>,
     ) {
-        let spellings = self.spellings(text, form).unwrap_or_default();
         // Of an amount a per cent is a share, whatever is measured.
-        let own = spellings
+        let own = read
+            .units
             .into_iter()
             .filter(|spelling| !is_digit(spelling) && (form != Form::Amount || spelling.alone() != Some("%")));
         for spelling in own {

@@ -417,7 +417,13 @@ impl<'y> Reader<'y> {
     fn rule(&mut self, (at, name, node): Entry<'_>) -> Option<Level> {
         let known = (self.notation.rules)();
         if !known.contains(&name) {
-            let help = offer(name, known, "the rules are");
+            let help = match nearest(name, known) {
+                Some(near) => format!("write `{near}`"),
+                None => {
+                    "take it out, or write the name that stands beside a finding; `meniscus explain` lists all rules"
+                        .to_owned()
+                }
+            };
             self.fault(at, Side::Key, format!("`{}` is no rule", brief(name)), help);
             return None;
         }

@@ -22,7 +22,7 @@ pub use fault::CourseFault;
 pub use front::texts;
 pub use layer::{KEYS, LARGEST, Layer, MAPS, of_file, of_front_matter};
 pub use merge::{Author, merge};
-pub use notation::{Notation, Size, Sizeless};
+pub use notation::{Amount, Notation, Size, Sizeless};
 pub use place::{Side, Step, place};
 pub use said::Said;
 pub use words::Word;
@@ -87,7 +87,7 @@ impl Course {
             }
             match &self.kinds.get(word)?.like {
                 Some(like) => word = like,
-                None => return Some(Kind::Named(word.to_owned())),
+                None => return Some(Kind::Named(word.into())),
             }
         }
         None

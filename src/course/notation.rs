@@ -12,8 +12,8 @@ pub struct Notation {
     pub rules: fn() -> Vec<&'static str>,
     /// All words that are written into a report: their keys, and the texts with their `{parts}`.
     pub words: fn() -> Vec<(String, &'static str)>,
-    /// The units in an amount as `0.5 % + 2 digits`; `None` of what is no amount.
-    pub amount: fn(&str) -> Option<Vec<Spelling>>,
+    /// An amount as `0.5 % + 2 digits`; `None` of what is none.
+    pub amount: fn(&str) -> Option<Box<dyn Amount>>,
     /// The units in an estimate as `9.81 ± 0.02 m/s^2`; `None` of what is none.
     pub estimate: fn(&str) -> Option<Vec<Spelling>>,
     /// A unit as it is typed.
@@ -22,8 +22,15 @@ pub struct Notation {
     pub symbol: fn(&str) -> bool,
     /// The built-in units and those of a course, as far as these can be worked out.
     pub units: fn(&BTreeMap<String, String>) -> Units,
-    /// What an amount comes to in the first unit that it names.
-    pub size: fn(&str, &Units) -> Size,
+}
+
+/// An amount that has been read.
+pub trait Amount {
+    /// The units in it.
+    fn units(&self) -> Vec<Spelling>;
+
+    /// What it comes to in the first unit that it names.
+    fn size(&self, units: &Units) -> Size;
 }
 
 /// A number and its unit.

@@ -57,7 +57,8 @@ fn sizes(judge: &mut Judge<'_, '_>, course: &mut Course, own: &Own) {
         // What is built on another that has none is said there.
         let waits =
             built_on.get(symbol).is_some_and(|on| on.iter().any(|unit| lacks_size(judge, course, unit, &sizes)));
-        if !waits && !judge.is_possible(&path, text, Form::Unit, &sizes) {
+        let read = judge.read(text, Form::Unit).filter(|_| !waits);
+        if read.is_some_and(|read| !judge.is_possible(&path, text, (Form::Unit, &read), &sizes)) {
             sizeless.insert(symbol.clone());
         }
     }
@@ -80,7 +81,7 @@ pub(super) fn named(course: &Course) -> Units {
 /// The units that each is built on.
 fn built_on(judge: &Judge<'_, '_>, course: &Course) -> BTreeMap<String, Vec<String>> {
     let factors = |text: &str| {
-        let spellings = (judge.notation.amount)(text).unwrap_or_default();
+        let spellings = (judge.notation.amount)(text).map(|amount| amount.units()).unwrap_or_default();
         let factors = spellings.iter().flat_map(|spelling| spelling.over.iter().chain(&spelling.under));
         factors.map(|(factor, _)| factor.clone()).collect()
     };

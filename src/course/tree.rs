@@ -1,6 +1,7 @@
 //! YAML to a tree whose scalars are the text as typed: `0.010` keeps its last zero, `1/4` and `0` are
 //! both text. The YAML reader gives a number as a number alone (`0x2` as 2), unless it is told beforehand that a text
-//! is wanted: where there is one, a second pass, which knows the tree's form, asks for the texts.
+//! is wanted: where there is one that may have been typed in several ways, a second pass, which knows the tree's form,
+//! asks for the texts.
 
 use std::cell::Cell;
 use std::fmt;
@@ -12,7 +13,7 @@ use serde::de::{Deserialize, DeserializeSeed, Deserializer, EnumAccess, IgnoredA
 pub(super) enum Node {
     /// Nothing: `combine:` with no value, `~`, `null`.
     Nothing,
-    /// A scalar, as typed, without its quotes.
+    /// A scalar, as typed, without its quotes; `True` and `TRUE` are `true`.
     Text(String),
     /// A list.
     List(Vec<Node>),
@@ -56,12 +57,20 @@ pub(super) enum NoTree {
 /// Reads one YAML document.
 pub(super) fn read(yaml: &str) -> Result<Node, NoTree> {
     let left = Cell::new(MOST_VALUES);
-    let read = Nodes(&left).deserialize(serde_yaml::Deserializer::from_str(yaml));
+    let nodes = Nodes { left: &left, integers_as_printed: has_integers_as_printed(yaml) };
+    let read = nodes.deserialize(serde_yaml::Deserializer::from_str(yaml));
     let mut node = read.map_err(|error| if left.get() == 0 { NoTree::TooMany } else { NoTree::Broken(error) })?;
     if has_blank(&node) {
         Texts(&mut node).deserialize(serde_yaml::Deserializer::from_str(yaml)).map_err(NoTree::Broken)?;
     }
     Ok(node)
+}
+
+/// Is every integer in the text typed as it is printed? None is that has a sign to spare or another base: `+2`, `-0`, `0x2`.
+/// (What begins with zeros, `007`, is no number to YAML 1.2.)
+fn has_integers_as_printed(yaml: &str) -> bool {
+    let differs = |pair: &[u8]| matches!(pair, [b'+', b'0'..=b'9'] | [b'-', b'0'] | [b'0', b'x' | b'o' | b'b']);
+    !yaml.as_bytes().windows(2).any(differs)
 }
 
 /// Is there a text still to be asked for? The reader lets no tree be deeper than 128.
@@ -76,24 +85,33 @@ fn has_blank(node: &Node) -> bool {
 
 /// Reads a value and those in it, as long as some are left.
 #[derive(Clone, Copy)]
-struct Nodes<'c>(&'c Cell<usize>);
+struct Nodes<'c> {
+    left: &'c Cell<usize>,
+    integers_as_printed: bool,
+}
+
+impl Nodes<'_> {
+    /// An integer's text, unless that is for the second pass to ask for.
+    fn integer(self, value: impl ToString) -> Node {
+        Node::Text(if self.integers_as_printed { value.to_string() } else { String::new() })
+    }
+}
 
 impl<'de> DeserializeSeed<'de> for Nodes<'_> {
     type Value = Node;
 
     fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<Node, D::Error> {
-        self.0.set(self.0.get().saturating_sub(1));
-        if self.0.get() == 0 {
+        self.left.set(self.left.get().saturating_sub(1));
+        if self.left.get() == 0 {
             return Err(serde::de::Error::custom("too many values"));
         }
         deserializer.deserialize_any(self)
     }
 }
 
-/// Scalars whose text the second pass asks for.
-macro_rules! numbers {
+macro_rules! integers {
     ($($visit:ident: $type:ty),*) => {
-        $(fn $visit<E>(self, _: $type) -> Result<Node, E> { Ok(Node::Text(String::new())) })*
+        $(fn $visit<E>(self, value: $type) -> Result<Node, E> { Ok(self.integer(value)) })*
     };
 }
 
@@ -104,7 +122,12 @@ impl<'de> Visitor<'de> for Nodes<'_> {
         f.write_str("a text, a list or a map")
     }
 
-    numbers!(visit_i64: i64, visit_u64: u64, visit_i128: i128, visit_u128: u128, visit_f64: f64);
+    integers!(visit_i64: i64, visit_u64: u64, visit_i128: i128, visit_u128: u128);
+
+    /// `0.5`, `0.50` and `5e-1` are one number: the second pass asks for the text.
+    fn visit_f64<E>(self, _: f64) -> Result<Node, E> {
+        Ok(Node::Text(String::new()))
+    }
 
     fn visit_bool<E>(self, value: bool) -> Result<Node, E> {
         Ok(Node::Text(value.to_string()))
@@ -201,7 +224,7 @@ pub(super) fn skip_tagged<'de, A: EnumAccess<'de>>(tagged: A) -> Result<(), A::E
     Ok(())
 }
 
-/// Fills in the texts of a tree whose form is known.
+/// Fills in the texts that are still blank in a tree whose form is known.
 struct Texts<'t>(&'t mut Node);
 
 impl<'de> DeserializeSeed<'de> for Texts<'_> {
@@ -209,10 +232,12 @@ impl<'de> DeserializeSeed<'de> for Texts<'_> {
 
     fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<(), D::Error> {
         match self.0 {
-            Node::Text(_) => deserializer.deserialize_str(self),
+            Node::Text(text) if text.is_empty() => deserializer.deserialize_str(self),
             Node::List(_) => deserializer.deserialize_seq(self),
             Node::Map(_) => deserializer.deserialize_map(self),
-            Node::Nothing | Node::Tagged => deserializer.deserialize_ignored_any(IgnoredAny).map(|_| ()),
+            Node::Text(_) | Node::Nothing | Node::Tagged => {
+                deserializer.deserialize_ignored_any(IgnoredAny).map(|_| ())
+            }
         }
     }
 }
@@ -293,6 +318,22 @@ mod tests {
     fn numbers_are_what_was_typed() {
         let Ok(Node::List(list)) = read("[0x2, +2, 1_0, 010, 1e3, .5, 2]") else { panic!("a list") };
         assert_eq!(list, ["0x2", "+2", "1_0", "010", "1e3", ".5", "2"].map(text));
+    }
+
+    /// Each alone: one that is not typed as it is printed has the texts of all asked for.
+    #[test]
+    fn an_integer_is_what_was_typed_with_and_without_a_second_pass() {
+        for typed in ["2", "-2", "0", "007", "18446744073709551616", "+2", "-0", "0x2", "0o7", "0b1", "-0x2"] {
+            assert_eq!(read(&format!("- {typed}\n")).unwrap(), Node::List(vec![text(typed)]), "{typed}");
+        }
+    }
+
+    #[test]
+    fn a_truth_value_is_one_text_however_it_is_typed() {
+        for yaml in ["[True]", "[TRUE]", "[true]", "[True, 0.5]"] {
+            let Ok(Node::List(list)) = read(yaml) else { panic!("a list") };
+            assert_eq!(list.first(), Some(&text("true")), "{yaml}");
+        }
     }
 
     /// Each alias is a few bytes and stands for a thousand values.

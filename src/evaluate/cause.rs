@@ -1,10 +1,9 @@
 //! What a variable of the propagation stands for.
 
-use std::collections::hash_map::Entry;
-
 use super::line::Asked;
 use super::propagate::{Contribution, Node};
 use super::sheet::{Origin, Quantity, QuantityId, Sheet, Source};
+use super::units::ONE;
 use crate::quantity::{Kind, Shape, Unit};
 
 /// What a variable of the propagation stands for.
@@ -72,9 +71,6 @@ impl Of<'_> {
     }
 }
 
-/// Pure numbers, to be pointed at.
-static ONE: Unit = Unit::ONE;
-
 /// What is remembered of a variable.
 #[derive(Clone, Debug)]
 pub(super) enum Key {
@@ -87,6 +83,33 @@ pub(super) enum Key {
     Scatter { of: Vec<QuantityId>, amount: f64, dof: f64 },
     /// The scatter about a line; its amount is one standard deviation.
     Fit { line: Asked, dof: f64 },
+}
+
+/// What is remembered of all variables. They are numbered as they are met, so that a list does.
+#[derive(Debug, Default)]
+pub(super) struct Causes(Vec<Option<Key>>);
+
+impl Causes {
+    pub(super) fn get(&self, node: Node) -> Option<&Key> {
+        self.0.get(node.index())?.as_ref()
+    }
+
+    pub(super) fn insert(&mut self, node: Node, key: Key) {
+        *self.place(node) = Some(key);
+    }
+
+    /// For a variable of which nothing is remembered yet.
+    pub(super) fn suggest(&mut self, node: Node, key: impl FnOnce() -> Key) {
+        self.place(node).get_or_insert_with(key);
+    }
+
+    fn place(&mut self, node: Node) -> &mut Option<Key> {
+        let index = node.index();
+        if self.0.len() <= index {
+            self.0.resize_with(index + 1, || None);
+        }
+        &mut self.0[index]
+    }
 }
 
 impl Sheet {
@@ -106,13 +129,14 @@ impl Sheet {
     /// What a variable of the propagation stands for.
     pub fn cause(&self, node: Node) -> Option<Cause<'_>> {
         let found = |id: QuantityId| self.quantities.get(id);
-        match self.causes.get(&node)? {
+        match self.causes.get(node)? {
             Key::Source { quantity, source, part } => {
                 let quantity = found(*quantity)?;
                 let source = quantity.sources.get(*source)?;
                 let part = source.parts.get(*part)?;
                 let (shared, relative) = (part.shared, part.relative);
-                Some(Cause { shared, relative, ..stated(Of::Quantity(quantity), source, part.amount, &part.unit) })
+                let unit = if relative { &ONE } else { &quantity.unit };
+                Some(Cause { shared, relative, ..stated(Of::Quantity(quantity), source, part.amount, unit) })
             }
             Key::Row { column, source, row, amount } => {
                 let column = found(*column)?;
@@ -152,15 +176,9 @@ pub(super) fn of_readings(sheet: &mut Sheet) {
         let column = matches!(entry.origin, Origin::Column(_));
         for (source, stated) in entry.sources.iter().enumerate() {
             for (part, variable) in stated.parts.iter().enumerate() {
-                let key = Key::Source { quantity, source, part };
-                let known = sheet.causes.entry(variable.node);
-                match known {
-                    Entry::Occupied(mut row) if column && matches!(row.get(), Key::Row { .. }) => {
-                        row.insert(key);
-                    }
-                    known => {
-                        known.or_insert(key);
-                    }
+                let known = sheet.causes.place(variable.node);
+                if known.is_none() || column && matches!(known, Some(Key::Row { .. })) {
+                    *known = Some(Key::Source { quantity, source, part });
                 }
             }
         }

@@ -1,16 +1,19 @@
 //! Columns of a table: cells to rows, of readings and of results.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::rc::Rc;
 use std::sync::Arc;
 
+use super::amount::Magnitude;
 use super::around::Around;
 use super::cause::Key;
 use super::evaluator::Evaluator;
 use super::fault::{Doing, FaultKind, Undefined};
 use super::formula;
 use super::propagate::Node;
-use super::reading::{self, Recorded};
-use super::result::Known;
+use super::reading::{self, Recorded, Stated};
+use super::result::{Known, also_unknown};
 use super::scatter::Scatter;
 use super::sheet::{Column, ColumnRepeat, Measure, QuantityId, Row, Source};
 use crate::locate::Table;
@@ -61,11 +64,25 @@ pub(super) fn readings(
     (id, item): (QuantityId, usize),
     evaluator: &mut Evaluator<'_>,
 ) -> Outcome {
-    let known = unit.map_or_else(|| Some(Arc::new(Unit::one())), |spelling| evaluator.unit_at(spelling, item));
+    let known = match unit {
+        Some(spelling) => evaluator.unit_at(spelling, item),
+        None => Some(evaluator.one()),
+    };
     let failed = known.is_none();
-    let unit = known.unwrap_or_else(|| Arc::new(Unit::one()));
-    let mut work =
-        Work { cells, clauses, id, item, unit, evaluator, sources: Vec::new(), from_heading: false, said: false };
+    let unit = known.unwrap_or_else(|| evaluator.one());
+    let mut work = Work {
+        cells,
+        clauses,
+        id,
+        item,
+        unit,
+        evaluator,
+        headings: BTreeMap::new(),
+        operands: Vec::new(),
+        sources: Vec::new(),
+        from_heading: false,
+        said: false,
+    };
     let (mut rows, mut taken) = work.rows();
     let repeat = work.repeat(&mut taken);
     work.enter(&mut rows, taken);
@@ -83,6 +100,10 @@ struct Work<'w, 'e> {
     item: usize,
     unit: Arc<Unit>,
     evaluator: &'w mut Evaluator<'e>,
+    /// What the heading states, by the last place of the numbers that it has been worked out for.
+    headings: BTreeMap<i32, Rc<Stated>>,
+    /// The operands of all rows, one after another.
+    operands: Vec<(Node, f64)>,
     sources: Vec<Source>,
     /// Are those the heading's, and not those of a row with an uncertainty of its own?
     from_heading: bool,
@@ -90,21 +111,21 @@ struct Work<'w, 'e> {
     said: bool,
 }
 
-/// A row's value before it is a node: where it belongs, its value in SI, its sources' amounts in SI.
+/// A row's value before it is a node: where it belongs, its value in SI, its part of the operands.
 struct Taken {
     row: usize,
     value: f64,
-    operands: Vec<(Node, f64)>,
+    operands: Range<usize>,
 }
 
 impl Work<'_, '_> {
     fn rows(&mut self) -> (Vec<Row>, Vec<Taken>) {
         let (mut rows, mut taken) = (Vec::new(), Vec::new());
-        let mut shared = HashMap::new();
+        let mut shared = Vec::new();
         for (row, cell) in self.cells.spans().enumerate() {
             let read = self.cell(cell);
             let typed = read.as_ref().map(|estimate| estimate.value.value);
-            rows.push(Row { cell, typed, own: None, measure: None });
+            rows.push(Row { cell, typed, own: read.as_ref().and_then(own), measure: None });
             if let Some(estimate) = read {
                 taken.extend(self.taken(row, cell, &estimate, &mut shared));
             }
@@ -124,70 +145,83 @@ impl Work<'_, '_> {
     }
 
     /// `shared`: with `repeat`, one variable for each source, whatever the row.
-    fn taken(
-        &mut self,
-        row: usize,
-        cell: Span,
-        estimate: &Estimate,
-        shared: &mut HashMap<usize, Node>,
-    ) -> Option<Taken> {
-        let values = [estimate.value];
+    fn taken(&mut self, row: usize, cell: Span, estimate: &Estimate, shared: &mut Vec<Option<Node>>) -> Option<Taken> {
+        let number = Magnitude::typed(estimate.value.value.decimal);
+        let own = estimate.total.is_some();
         // A cell's own uncertainty takes the place of what the heading says.
-        let clauses = if estimate.total.is_some() { &[][..] } else { self.clauses };
-        let recorded =
-            Recorded { values: &values, total: estimate.total.as_ref(), clauses, span: cell, in_column: true };
-        let before = self.evaluator.faults.len();
-        let reading::RowOutcome { value, mut sources } = reading::row(recorded, self.item, &self.unit, self.evaluator);
-        if !clauses.is_empty() && std::mem::replace(&mut self.said, true) {
-            self.evaluator.faults.truncate(before);
-        }
+        let stated = if own { Rc::new(self.stated(cell, estimate)) } else { self.heading(cell, estimate) };
+        let value = reading::in_si(number, &self.unit);
         if !value.is_finite() {
             let kind = FaultKind::OutsideDomain { what: Undefined::Overflow, argument: value };
             self.evaluator.fault(self.item, cell, kind);
             return None;
         }
-        let repeats = sources.iter().any(|source| source.kind == Kind::Repeat);
-        let own = estimate.total.is_some();
-        let operands = self.variables(&mut sources, row, value, (own, repeats.then_some(shared)));
+        let repeats = stated.sources.iter().any(|source| source.kind == Kind::Repeat);
+        let operands = self.variables(&stated, (row, number, value), own, repeats.then_some(shared));
         if self.sources.is_empty() || !own && !self.from_heading {
-            self.sources = sources;
+            self.sources.clone_from(&stated.sources);
             self.from_heading = !own;
         }
         Some(Taken { row, value, operands })
     }
 
+    /// What the heading states of a row. Only the size of a digit tells one row from another.
+    fn heading(&mut self, cell: Span, estimate: &Estimate) -> Rc<Stated> {
+        let last_place = estimate.value.value.decimal.last_place();
+        if let Some(stated) = self.headings.get(&last_place) {
+            return Rc::clone(stated);
+        }
+        let before = self.evaluator.faults.len();
+        let stated = Rc::new(self.stated(cell, estimate));
+        self.headings.insert(last_place, Rc::clone(&stated));
+        if !self.clauses.is_empty() && std::mem::replace(&mut self.said, true) {
+            self.evaluator.faults.truncate(before);
+        }
+        stated
+    }
+
+    fn stated(&mut self, cell: Span, estimate: &Estimate) -> Stated {
+        let values = [estimate.value];
+        let total = estimate.total.as_deref();
+        let clauses = if total.is_some() { &[][..] } else { self.clauses };
+        let recorded = Recorded { values: &values, total, clauses, span: cell, in_column: true };
+        reading::row(recorded, self.item, &self.unit, self.evaluator)
+    }
+
     /// Each source's variable, and the coefficient that it comes in with. `own`: the row states it itself.
     fn variables(
         &mut self,
-        sources: &mut [Source],
-        row: usize,
-        value: f64,
-        (own, mut shared): (bool, Option<&mut HashMap<usize, Node>>),
-    ) -> Vec<(Node, f64)> {
+        stated: &Stated,
+        (row, number, value): (usize, Magnitude, f64),
+        own: bool,
+        mut shared: Option<&mut Vec<Option<Node>>>,
+    ) -> Range<usize> {
+        let start = self.operands.len();
         let factor = self.unit.factor();
-        let mut operands = Vec::with_capacity(sources.len());
-        for (place, source) in sources.iter_mut().enumerate().filter(|(_, source)| source.amount != 0.0) {
+        let key = |place, amount| Key::Row { column: self.id, source: (!own).then_some(place), row, amount };
+        let amounts = stated.sources.iter().zip(stated.amounts(number)).enumerate();
+        for (place, (source, amount)) in amounts.filter(|&(_, (_, amount))| amount != 0.0) {
             if !source.parts.is_empty() {
-                for part in &source.parts {
-                    let key = Key::Row { column: self.id, source: (!own).then_some(place), row, amount: part.amount };
-                    self.evaluator.causes.entry(part.node).or_insert(key);
+                for part in source.parts.iter() {
+                    self.evaluator.causes.suggest(part.node, || key(place, part.amount));
                 }
-                operands.extend(source.parts.iter().map(|part| (part.node, if part.relative { value } else { 1.0 })));
+                self.operands.extend(source.parts.iter().map(|part| (part.node, part.sensitivity(value))));
                 continue;
             }
-            let (amount, standard) = (source.amount * factor, source.shape.standard());
+            let (si, standard) = (amount * factor, source.shape.standard());
             let propagation = &mut self.evaluator.propagation;
             let (node, coefficient) = match &mut shared {
                 // One variable of size one, of which each row has its own amount.
-                Some(shared) => (*shared.entry(place).or_insert_with(|| propagation.source(1.0, standard)), amount),
-                None => (propagation.source(amount, amount * standard), 1.0),
+                Some(shared) => {
+                    shared.resize(shared.len().max(place + 1), None);
+                    (*shared[place].get_or_insert_with(|| propagation.source(1.0, standard)), si)
+                }
+                None => (propagation.source(si, si * standard), 1.0),
             };
-            let source_of_heading = (!own).then_some(place);
-            let key = Key::Row { column: self.id, source: source_of_heading, row, amount: source.amount };
-            self.evaluator.causes.entry(node).or_insert(key);
-            operands.push((node, coefficient));
+            self.evaluator.causes.suggest(node, || key(place, amount));
+            self.operands.push((node, coefficient));
         }
-        operands
+        start..self.operands.len()
     }
 
     /// With `repeat` in the heading: the standard deviation of a row, and each row's node without it.
@@ -201,11 +235,12 @@ impl Work<'_, '_> {
         let dof = count - 1.0;
         let mut steady = Vec::with_capacity(taken.len());
         for row in taken {
-            let node = self.evaluator.propagation.quantity(std::mem::take(&mut row.operands));
+            let node = self.evaluator.propagation.quantity(self.operands[row.operands.clone()].iter().copied());
             let scatter = self.evaluator.propagation.source(deviation, deviation);
             let amount = deviation / self.unit.factor();
             self.evaluator.causes.insert(scatter, Key::Scatter { of: vec![self.id], amount, dof });
-            row.operands = vec![(node, 1.0), (scatter, 1.0)];
+            row.operands = self.operands.len()..self.operands.len() + 2;
+            self.operands.extend([(node, 1.0), (scatter, 1.0)]);
             steady.push(node);
         }
         Some((deviation, steady))
@@ -214,7 +249,7 @@ impl Work<'_, '_> {
     fn enter(&mut self, rows: &mut [Row], taken: Vec<Taken>) {
         let (dimension, point) = (self.unit.dimension, self.unit.zero.is_some());
         for Taken { row, value, operands } in taken {
-            let node = self.evaluator.propagation.quantity(operands);
+            let node = self.evaluator.propagation.quantity(self.operands[operands].iter().copied());
             rows[row].measure = Some(Measure { value, uncertainty: 0.0, dimension, point, node });
         }
     }
@@ -264,8 +299,13 @@ pub(super) fn results(
                 continue;
             }
             Err(fault) => {
-                evaluator.fault(item, fault.span, fault.value);
-                if same_in_every_row(evaluator) { return None } else { continue }
+                let at = fault.span;
+                evaluator.fault(item, at, fault.value);
+                if same_in_every_row(evaluator) {
+                    also_unknown(formula, at, item, known, evaluator);
+                    return None;
+                }
+                continue;
             }
         };
         if let Some((span, unit)) = &wanted
@@ -281,10 +321,12 @@ pub(super) fn results(
         row.measure = Some(Measure { value, uncertainty: 0.0, dimension, point, node });
     }
     if let Some(fault) = follows.filter(|_| column.rows.iter().all(|row| row.measure.is_none())) {
-        evaluator.fault(item, fault.span, fault.value);
+        let at = fault.span;
+        evaluator.fault(item, at, fault.value);
+        also_unknown(formula, at, item, known, evaluator);
         return None;
     }
-    Some(shown.unwrap_or_else(|| Arc::new(Unit::one())))
+    Some(shown.unwrap_or_else(|| evaluator.one()))
 }
 
 /// Does the fault just reported hold for the rows below as well?

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::evaluator::Evaluator;
-use super::sheet::{Measure, Origin, Part, Quantity, Source};
+use super::sheet::{Measure, Origin, Part, Parts, Quantity, Source};
 use crate::parse::{self, ast::Symbol};
 use crate::quantity::constants::{self, Constant};
 use crate::quantity::{Exact, Kind, Shape, Unit};
@@ -21,11 +21,11 @@ pub(super) fn entry(symbol: Symbol, constant: &'static Constant, evaluator: &mut
     let unit = evaluator.unit(&parse::unit(constant.unit).ok()?).ok()?;
     let value = unit.to_si(constant.number());
     let sources: Vec<Source> = source(constant, &unit, evaluator).into_iter().collect();
-    let operands: Vec<_> = sources.iter().flat_map(|source| &source.parts).map(|part| (part.node, 1.0)).collect();
+    let operands: Vec<_> = sources.iter().flat_map(|source| source.parts.iter()).map(|part| (part.node, 1.0)).collect();
     let node = evaluator.propagation.quantity(operands);
     Some(Quantity {
         symbol,
-        name: Some(constant.name.to_owned()),
+        name: Some(constant.name.into()),
         item: usize::MAX,
         span: Span::default(),
         measure: Some(Measure { value, uncertainty: 0.0, dimension: unit.dimension, point: false, node }),
@@ -41,7 +41,7 @@ fn source(constant: &Constant, unit: &Arc<Unit>, evaluator: &mut Evaluator<'_>) 
     let amount = constant.standard_uncertainty()?;
     let si = amount.to_f64() * unit.factor();
     let node = evaluator.propagation.source(si, si);
-    let part = Part { node, amount: amount.to_f64(), unit: Arc::clone(unit), shared: false, relative: false };
+    let part = Part { node, amount: amount.to_f64(), shared: false, relative: false };
     Some(Source {
         kind: Kind::Plain,
         word: None,
@@ -50,9 +50,9 @@ fn source(constant: &Constant, unit: &Arc<Unit>, evaluator: &mut Evaluator<'_>) 
         amount: amount.to_f64(),
         shape: Shape::Normal,
         dof: None,
-        reason: Some(constants::SOURCE.to_owned()),
+        reason: Some(constants::SOURCE.into()),
         instrument: None,
         span: Span::default(),
-        parts: vec![part],
+        parts: Parts::One(part),
     })
 }

@@ -1,14 +1,16 @@
 //! What all parts of the evaluation share: the course, the units and instruments found so far, the
 //! propagation, the faults.
 
-use std::collections::HashMap;
+use std::borrow::Cow;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
-use super::cause::Key;
+use super::cause::Causes;
 use super::fault::{Fault, FaultKind};
 use super::formula::Value;
 use super::instrument::{self, Instruments};
 use super::line::{self, Lines, Takers};
+use super::meant;
 use super::propagate::{Node, Propagation};
 use super::sheet::QuantityId;
 use super::units;
@@ -20,7 +22,7 @@ use crate::quantity::{Kind, Unit, Units, UnknownUnit};
 use crate::span::{Span, Spanned};
 
 /// Which of the two errors that all readings of one instrument share.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Shared {
     /// A share of the value.
     Relative,
@@ -36,7 +38,7 @@ pub(super) struct Evaluator<'c> {
     pub(super) propagation: Propagation,
     pub(super) faults: Vec<Fault>,
     /// What the variables that no reading brought in stand for.
-    pub(super) causes: HashMap<Node, Key>,
+    pub(super) causes: Causes,
     /// The lines fitted so far.
     pub(super) lines: Lines,
     /// The lines that know of errors in a column.
@@ -46,12 +48,13 @@ pub(super) struct Evaluator<'c> {
     /// The weighted means worked out so far.
     pub(super) weighing: Weighing,
     pub(super) units: Units,
-    found: HashMap<Spelling, Result<Arc<Unit>, UnknownUnit>>,
+    found: Found,
+    one: Arc<Unit>,
     instruments: Instruments,
     /// What functions over columns came to: one and the same wherever a formula asks again.
     pub(super) over_columns: HashMap<Question, Result<Value, FaultKind>>,
-    /// By instrument, which error, and its amount: a data sheet may give two ranges' worth of digits.
-    shared: HashMap<(String, Shared, u64), Node>,
+    /// By instrument, then which error, and its amount: a data sheet may give two ranges' worth of digits.
+    shared: BTreeMap<String, BTreeMap<(Shared, u64), Node>>,
 }
 
 impl<'c> Evaluator<'c> {
@@ -60,16 +63,17 @@ impl<'c> Evaluator<'c> {
             course,
             propagation: Propagation::new(course.combine),
             faults: Vec::new(),
-            causes: HashMap::new(),
+            causes: Causes::default(),
             lines: Lines::new(),
             takers: Takers::new(),
             line_steps: line::STEPS,
             weighing: Weighing::default(),
             units: units::of_course(&course.units),
-            found: HashMap::new(),
+            found: Found::default(),
+            one: Arc::new(Unit::ONE),
             instruments: Instruments::default(),
             over_columns: HashMap::new(),
-            shared: HashMap::new(),
+            shared: BTreeMap::new(),
         }
     }
 
@@ -83,37 +87,53 @@ impl<'c> Evaluator<'c> {
             return found.clone();
         }
         let unit = self.units.find(spelling).map(Arc::new);
-        self.found.insert(spelling.clone(), unit.clone());
+        self.found.insert(spelling, unit.clone());
         unit
     }
 
-    /// The unit that stands at a place; one that is not known is a fault.
+    /// The unit of pure numbers.
+    pub(super) fn one(&self) -> Arc<Unit> {
+        Arc::clone(&self.one)
+    }
+
+    /// The unit that stands at a place; one that is not known is a fault, and where it can mean only one that one
+    /// all the same.
     pub(super) fn unit_at(&mut self, spelling: &Spanned<Spelling>, item: usize) -> Option<Arc<Unit>> {
-        match self.unit(&spelling.value) {
-            Ok(unit) => Some(unit),
-            Err(unknown) => {
-                self.fault(item, spelling.span, FaultKind::UnknownUnit(unknown));
-                None
-            }
+        let mut unknown = match self.unit(&spelling.value) {
+            Ok(unit) => return Some(unit),
+            Err(unknown) => unknown,
+        };
+        let mut tried = spelling.value.clone();
+        for _ in 0..meant::MOST {
+            let meant = meant::unit(&tried, &unknown);
+            self.fault(item, spelling.span, FaultKind::UnknownUnit(unknown));
+            tried = meant?;
+            unknown = match self.unit(&tried) {
+                Ok(unit) => return Some(unit),
+                Err(next) => next,
+            };
         }
+        None
     }
 
     /// The kind of that word, and the word itself where it is one of the course. A kind that nobody knows is
     /// a fault, and a kind of its own all the same: its amount counts.
-    pub(super) fn kind(&mut self, word: &Spanned<String>, item: usize) -> (Kind, Option<String>) {
-        let known = Kind::known(&word.value).is_some() || self.course.kinds.contains_key(&word.value);
-        if !known {
+    pub(super) fn kind(&mut self, word: &Spanned<Cow<'static, str>>, item: usize) -> (Kind, Option<Arc<str>>) {
+        if let Some(known) = Kind::known(&word.value) {
+            return (known, None);
+        }
+        if !self.course.kinds.contains_key(word.value.as_ref()) {
             let words = Kind::KNOWN.iter().map(Kind::word).chain(self.course.kinds.keys().map(String::as_str));
             let nearest = crate::quantity::nearest(&word.value, words).map(str::to_owned);
-            self.fault(item, word.span, FaultKind::UnknownKind { word: word.value.clone(), nearest });
+            self.fault(item, word.span, FaultKind::UnknownKind { word: word.value.to_string(), nearest });
         }
-        self.base_kind(&Kind::known(&word.value).unwrap_or_else(|| Kind::Named(word.value.clone())))
+        self.base_kind(&Kind::Named(word.value.as_ref().into()))
     }
 
     /// What a word of the course is another word for, at the end of its chain of `like`; with the word.
-    pub(super) fn base_kind(&self, kind: &Kind) -> (Kind, Option<String>) {
+    pub(super) fn base_kind(&self, kind: &Kind) -> (Kind, Option<Arc<str>>) {
         let Kind::Named(word) = kind else { return (kind.clone(), None) };
-        let mut base = word.as_str();
+        let mut base = word.as_ref();
         // A chain of `like` has no more links than the course has kinds; a circle of them is a fault of
         // the course and ends here.
         for _ in 0..=self.course.kinds.len() {
@@ -139,8 +159,36 @@ impl<'c> Evaluator<'c> {
 
     /// The variable of an error that all readings of an instrument share.
     pub(super) fn shared(&mut self, instrument: &str, which: Shared, amount: f64, standard: f64) -> Node {
-        let key = (instrument.to_owned(), which, amount.to_bits());
-        let propagation = &mut self.propagation;
-        *self.shared.entry(key).or_insert_with(|| propagation.source(amount, standard))
+        let key = (which, amount.to_bits());
+        if let Some(&node) = self.shared.get(instrument).and_then(|errors| errors.get(&key)) {
+            return node;
+        }
+        let node = self.propagation.source(amount, standard);
+        self.shared.entry(instrument.to_owned()).or_default().insert(key, node);
+        node
+    }
+}
+
+/// The spellings that were looked for, with what was found. Nearly all are one symbol, for which a comparison of texts
+/// does.
+#[derive(Debug, Default)]
+struct Found {
+    alone: BTreeMap<String, Result<Arc<Unit>, UnknownUnit>>,
+    compound: BTreeMap<Spelling, Result<Arc<Unit>, UnknownUnit>>,
+}
+
+impl Found {
+    fn get(&self, spelling: &Spelling) -> Option<&Result<Arc<Unit>, UnknownUnit>> {
+        match spelling.alone() {
+            Some(symbol) => self.alone.get(symbol),
+            None => self.compound.get(spelling),
+        }
+    }
+
+    fn insert(&mut self, spelling: &Spelling, unit: Result<Arc<Unit>, UnknownUnit>) {
+        match spelling.alone() {
+            Some(symbol) => self.alone.insert(symbol.to_owned(), unit),
+            None => self.compound.insert(spelling.clone(), unit),
+        };
     }
 }

@@ -4,7 +4,6 @@
 //! the slots it was made of. Backward: one sweep over the slots gives the derivative by every symbol
 //! (reverse accumulation), so that `x - x` has one operand, with the derivative 0.
 
-use std::collections::HashMap;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -12,6 +11,7 @@ use super::fault::{Doing, FaultKind, Undefined};
 use super::function;
 use super::propagate::Node;
 use super::sheet::QuantityId;
+use super::units::ONE;
 use crate::parse::ast::{Binary, Formula, Function, Number, Step, Symbol};
 use crate::quantity::unit::Spelling;
 use crate::quantity::{Dimension, Exact, Unit, UnknownUnit};
@@ -69,10 +69,14 @@ pub(super) struct Outcome {
     pub(super) remarks: Vec<Spanned<FaultKind>>,
 }
 
+/// For as many steps of one formula room is made at once.
+const MOST_RESERVED: usize = 64;
+
 /// Works a formula out.
 pub(super) fn evaluate(formula: &Formula, around: &mut impl Surroundings) -> Result<Outcome, Spanned<FaultKind>> {
-    let (slots, links, stack, remarks) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
-    let mut machine = Machine { around, slots, links, stack, remarks, column: None };
+    let count = formula.steps.len().min(MOST_RESERVED);
+    let (slots, links, stack) = (Vec::with_capacity(count), Vec::with_capacity(count), Vec::with_capacity(count));
+    let mut machine = Machine { around, slots, links, stack, remarks: Vec::new(), column: None };
     for step in &formula.steps {
         machine.step(step).map_err(|kind| Spanned::new(kind, machine.column.unwrap_or(step.span)))?;
     }
@@ -90,6 +94,8 @@ struct Slot {
     uncertain: bool,
     of: Of,
     span: Span,
+    /// The derivative of the whole by it, once that is swept.
+    adjoint: f64,
 }
 
 /// What a slot was made of.
@@ -116,7 +122,7 @@ struct Machine<'a, S> {
 impl<S: Surroundings> Machine<'_, S> {
     fn step(&mut self, step: &Spanned<Step>) -> Result<(), FaultKind> {
         match &step.value {
-            Step::Number(number, unit) => self.number(*number, unit.as_ref(), step.span),
+            Step::Number(number, unit) => self.number(*number, unit.as_deref(), step.span),
             Step::Symbol(symbol) => self.symbol(symbol, step.span),
             Step::Pi => {
                 self.push(std::f64::consts::PI, Dimension::NONE, 0.0, &[], step.span);
@@ -129,10 +135,9 @@ impl<S: Surroundings> Machine<'_, S> {
     }
 
     fn number(&mut self, number: Number, unit: Option<&Spanned<Spelling>>, span: Span) -> Result<(), FaultKind> {
-        let unit = match unit {
-            Some(spelling) => self.around.unit(&spelling.value).map_err(FaultKind::UnknownUnit)?,
-            None => Arc::new(Unit::one()),
-        };
+        let found = unit.map(|spelling| self.around.unit(&spelling.value)).transpose();
+        let found = found.map_err(FaultKind::UnknownUnit)?;
+        let unit = found.as_deref().unwrap_or(&ONE);
         let value = Exact::of(number.decimal)
             .map_or_else(|| number.decimal.to_f64() * unit.factor(), |exact| unit.to_si(exact));
         let zeros = if unit.zero.is_some() { 1.0 } else { 0.0 };
@@ -333,7 +338,7 @@ impl<S: Surroundings> Machine<'_, S> {
             Span::new(whole.start.min(inner.start), whole.end.max(inner.end))
         });
         self.stack.push(self.slots.len());
-        self.slots.push(Slot { value, dimension, zeros, uncertain, of, span });
+        self.slots.push(Slot { value, dimension, zeros, uncertain, of, span, adjoint: 0.0 });
     }
 
     fn pop<const N: usize>(&mut self) -> Result<[usize; N], FaultKind> {
@@ -375,41 +380,36 @@ impl<S: Surroundings> Machine<'_, S> {
     }
 
     /// One sweep backward.
-    fn derivatives(&self, last: usize) -> Vec<(Node, f64)> {
-        let mut adjoint = vec![0.0; self.slots.len()];
-        adjoint[last] = 1.0;
-        for (slot, made) in self.slots.iter().enumerate().rev() {
-            if let Of::Slots(links) = &made.of {
-                for &(operand, p) in &self.links[links.clone()] {
-                    adjoint[operand] +=
-                        adjoint[slot] * if self.slots[operand].uncertain { p } else { finite_or_zero(p) };
-                }
+    fn derivatives(&mut self, last: usize) -> Vec<(Node, f64)> {
+        self.slots[last].adjoint = 1.0;
+        for slot in (0..=last).rev() {
+            let Slot { of: Of::Slots(ref links), adjoint, .. } = self.slots[slot] else { continue };
+            for &(operand, p) in &self.links[links.clone()] {
+                let operand = &mut self.slots[operand];
+                operand.adjoint += adjoint * if operand.uncertain { p } else { finite_or_zero(p) };
             }
         }
-        let mut found = Vec::<Gathered>::new();
-        let mut places = HashMap::new();
-        for (slot, made) in self.slots.iter().enumerate() {
-            let Of::Quantity(node, _) = made.of else { continue };
-            let &mut place = places.entry(node).or_insert_with(|| {
-                found.push(Gathered { node, sum: 0.0, sizes: 0.0 });
-                found.len() - 1
-            });
-            found[place].sum += adjoint[slot];
-            found[place].sizes += adjoint[slot].abs();
-        }
+        let quantities = self.slots.iter().enumerate().filter_map(|(first, slot)| match slot.of {
+            Of::Quantity(node, _) => Some(Gathered { node, first, sum: slot.adjoint, sizes: slot.adjoint.abs() }),
+            _ => None,
+        });
+        let mut found: Vec<_> = quantities.collect();
+        found.sort_by_key(|gathered| gathered.node);
+        found.dedup_by(|next, kept| kept.takes_in(next));
+        found.sort_by_key(|gathered| gathered.first);
         found.into_iter().map(|gathered| (gathered.node, gathered.derivative())).collect()
     }
 }
 
 impl Slot {
     fn number(value: f64, span: Span) -> Self {
-        Self { value, dimension: Dimension::NONE, zeros: 0.0, uncertain: false, of: Of::Nothing, span }
+        Self { value, dimension: Dimension::NONE, zeros: 0.0, uncertain: false, of: Of::Nothing, span, adjoint: 0.0 }
     }
 
     fn holding(held: Value, span: Span) -> Self {
         let Value { id, node, value, dimension, point, uncertain } = held;
         let zeros = if point { 1.0 } else { 0.0 };
-        Self { value, dimension, zeros, uncertain, of: Of::Quantity(node, id), span }
+        Self { value, dimension, zeros, uncertain, of: Of::Quantity(node, id), span, adjoint: 0.0 }
     }
 
     const fn column(&self) -> Option<QuantityId> {
@@ -428,11 +428,23 @@ impl Slot {
 /// The derivative by one quantity, gathered from all the places where the formula uses it.
 struct Gathered {
     node: Node,
+    /// The slot of the first of these places.
+    first: usize,
     sum: f64,
     sizes: f64,
 }
 
 impl Gathered {
+    /// Takes another place in, where it is one of the same quantity.
+    fn takes_in(&mut self, other: &Self) -> bool {
+        let same = self.node == other.node;
+        if same {
+            self.sum += other.sum;
+            self.sizes += other.sizes;
+        }
+        same
+    }
+
     /// What is left when the parts cancel to within the noise of their last bits is exactly nothing:
     /// `(a*b)/a` does not depend on `a`, and sin² + cos² on no angle.
     fn derivative(&self) -> f64 {

@@ -178,7 +178,7 @@ impl Asked {
                 GraphOption::Residuals => asked.residuals = Some(*span),
                 GraphOption::LogX => asked.log_x = Some(*span),
                 GraphOption::LogY => asked.log_y = Some(*span),
-                GraphOption::Title(title) => asked.title = Some(title.value.clone()),
+                GraphOption::Title(title) => asked.title = Some(title.value.to_string()),
             }
         }
         // What points miss a line by is nothing without one.

@@ -13,9 +13,9 @@ use crate::quantity::Kind;
 #[derive(Clone, Debug, Default)]
 pub(super) struct Sheet {
     /// What it is called in a report.
-    pub(super) name: String,
+    pub(super) name: Arc<str>,
     /// The sources that it brings into a reading, in the order of the known kinds, then by word.
-    pub(super) sources: Vec<(Kind, Amount)>,
+    pub(super) sources: Vec<(Kind, Arc<Amount>)>,
     /// The step of its display.
     pub(super) display: Option<Amount>,
     /// Lower and upper end.
@@ -50,9 +50,9 @@ fn sheet(word: &str, instrument: &Instrument, course: &Course) -> Result<Sheet, 
     let display = optional("display", &instrument.display)?;
     let mut sources = Vec::new();
     if let (Some(division), Some(share)) = (&instrument.division, &instrument.read_to) {
-        let one_end = share_of(read("read_to", share)?, read("division", division)?);
+        let one_end = Arc::new(share_of(read("read_to", share)?, read("division", division)?));
         let ends = instrument.ends.unwrap_or(1).clamp(1, 2);
-        sources.extend((0..ends).map(|_| (Kind::Reading, one_end.clone())));
+        sources.extend((0..ends).map(|_| (Kind::Reading, Arc::clone(&one_end))));
     }
     // What the data sheet says of a kind outright, also by the course's own word for it, takes the place of what
     // follows from the scale.
@@ -61,11 +61,11 @@ fn sheet(word: &str, instrument: &Instrument, course: &Course) -> Result<Sheet, 
         sources.clear();
     }
     if display.is_some() && !says(&Kind::Instrument) {
-        sources.push((Kind::Instrument, read("display", "1 digit")?));
+        sources.push((Kind::Instrument, Arc::new(read("display", "1 digit")?)));
     }
     for (kind, text) in &instrument.kinds {
-        let known = Kind::known(kind).unwrap_or_else(|| Kind::Named(kind.clone()));
-        sources.push((known, read(kind, text)?));
+        let known = Kind::known(kind).unwrap_or_else(|| Kind::Named(kind.as_str().into()));
+        sources.push((known, Arc::new(read(kind, text)?)));
     }
     sources.sort_by(|(a, _), (b, _)| a.cmp(b));
     let range = match instrument.range.as_deref() {
@@ -76,7 +76,7 @@ fn sheet(word: &str, instrument: &Instrument, course: &Course) -> Result<Sheet, 
         }
         None => None,
     };
-    let name = instrument.name.clone().unwrap_or_else(|| word.to_owned());
+    let name = instrument.name.as_deref().unwrap_or(word).into();
     Ok(Sheet { name, sources, display, range, systematic: instrument.systematic })
 }
 

@@ -262,7 +262,7 @@ fn reached(rows: &[Row], evaluator: &mut Evaluator<'_>) -> Result<Reached, Fault
 /// Slope and intercept, less all that they are not worth by themselves.
 fn correlated(own: Uncertainty, cause: Key, evaluator: &mut Evaluator<'_>) -> Correlated {
     let pair = evaluator.propagation.correlated([own.slope, own.intercept], own.correlation);
-    evaluator.causes.extend(pair.stand_on.map(|node| (node, cause.clone())));
+    pair.stand_on.into_iter().for_each(|node| evaluator.causes.insert(node, cause.clone()));
     pair
 }
 

@@ -15,6 +15,7 @@ mod function;
 pub mod graph;
 mod instrument;
 pub mod line;
+mod meant;
 mod order;
 pub mod outlier;
 mod over;
@@ -28,7 +29,9 @@ pub mod units;
 mod view;
 pub mod weighted;
 
-use std::collections::{HashMap, HashSet};
+use std::cell::LazyCell;
+use std::collections::hash_map::Entry;
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::Arc;
 
 pub use sheet::{Quantity, QuantityId, Sheet};
@@ -37,7 +40,7 @@ use crate::course::Course;
 use crate::locate::{Document, Setting};
 use crate::parse::Parsed;
 use crate::parse::ast::{Clause, Column, Derived, Item, Mention, Reading, Symbol};
-use crate::quantity::{Unit, nearest};
+use crate::quantity::nearest;
 use crate::span::Spanned;
 use column::Cells;
 use evaluator::Evaluator;
@@ -71,15 +74,18 @@ pub fn evaluate(document: &Document<'_>, items: &[Parsed], course: &Course) -> S
 /// Enters every definition, readings worked out, results waiting.
 fn define(document: &Document<'_>, items: &[Parsed], sheet: &mut Sheet, evaluator: &mut Evaluator<'_>) {
     let heads: Vec<_> = heads(document, items).collect();
+    sheet.quantities.reserve_exact(heads.len());
+    sheet.by_symbol.reserve(heads.len());
     for (item, definition) in heads {
         let symbol = definition.symbol();
-        if let Some(&first) = sheet.by_symbol.get(&symbol.value) {
-            let first = sheet.quantities[first].span;
-            evaluator.fault(item, symbol.span, FaultKind::DefinedTwice { symbol: symbol.value.clone(), first });
-            continue;
-        }
-        let id = sheet.quantities.len();
-        sheet.by_symbol.insert(symbol.value.clone(), id);
+        let id = match sheet.by_symbol.entry(symbol.value.clone()) {
+            Entry::Occupied(first) => {
+                let first = sheet.quantities[*first.get()].span;
+                evaluator.fault(item, symbol.span, FaultKind::DefinedTwice { symbol: symbol.value.clone(), first });
+                continue;
+            }
+            Entry::Vacant(free) => *free.insert(sheet.quantities.len()),
+        };
         sheet.by_item[item] = Some(id);
         sheet.quantities.push(entry(&definition, id, item, document, evaluator));
     }
@@ -120,7 +126,7 @@ impl Definition<'_> {
         }
     }
 
-    fn name(&self) -> Option<String> {
+    fn name(&self) -> Option<Arc<str>> {
         let head = match self {
             Self::Reading(reading) => &reading.head,
             Self::Result(derived) => &derived.head,
@@ -132,8 +138,10 @@ impl Definition<'_> {
 }
 
 fn heads<'i>(document: &'i Document<'_>, items: &'i [Parsed]) -> impl Iterator<Item = (usize, Definition<'i>)> {
-    let defined: HashSet<&Symbol> =
-        items.iter().filter_map(|parsed| Some(&parsed.item.as_ref()?.head()?.symbol.value)).collect();
+    // Only a symbol alone in a heading cell asks for it.
+    let defined = LazyCell::new(|| -> HashSet<&Symbol> {
+        items.iter().filter_map(|parsed| Some(&parsed.item.as_ref()?.head()?.symbol.value)).collect()
+    });
     items.iter().zip(&document.places).enumerate().filter_map(move |(item, (parsed, place))| {
         let definition = match (&parsed.item, &parsed.defines) {
             (Some(Item::Reading(reading)), _) => Definition::Reading(reading),
@@ -164,7 +172,7 @@ fn entry(
         name: definition.name(),
         item,
         span: symbol.span,
-        unit: Arc::new(Unit::one()),
+        unit: evaluator.one(),
         origin: Origin::Result { stated: None },
         measure: None,
         sources: Vec::new(),
@@ -224,9 +232,12 @@ fn order(items: &[Parsed], sheet: &mut Sheet) -> Order {
         Item::Column(column) => column.formula.as_ref(),
         _ => None,
     };
-    let uses: Vec<_> = (sheet.quantities.iter())
-        .map(|quantity| formula(quantity).map(|f| result::operands(f, &sheet.by_symbol)).unwrap_or_default())
-        .collect();
+    let mut used_by = vec![None; sheet.quantities.len()];
+    let mut uses = |(user, quantity): (QuantityId, &Quantity)| match formula(quantity) {
+        Some(formula) => result::operands(user, formula, &sheet.by_symbol, &mut used_by),
+        None => Vec::new(),
+    };
+    let uses: Vec<_> = sheet.quantities.iter().enumerate().map(&mut uses).collect();
     let order = order::order(&uses);
     for (quantity, operands) in sheet.quantities.iter_mut().zip(uses) {
         quantity.operands = operands;
@@ -270,7 +281,7 @@ fn work_out(
                 let shown = column::results(&mut column, formula, unit.as_ref(), item, source, &known, evaluator);
                 column.failed = shown.is_none();
                 let quantity = &mut sheet.quantities[id];
-                quantity.unit = shown.unwrap_or_else(|| Arc::new(Unit::one()));
+                quantity.unit = shown.unwrap_or_else(|| evaluator.one());
                 quantity.origin = Origin::Column(column);
             }
             _ => {}
@@ -281,7 +292,7 @@ fn work_out(
 /// Mentions, comparisons and whatever else names a quantity; then all totals.
 fn look_again(items: &[Parsed], sheet: &mut Sheet, evaluator: &mut Evaluator<'_>) {
     let known = Known { quantities: &sheet.quantities, by_symbol: &sheet.by_symbol };
-    let (mut views, mut pending, mut graphs) = (HashMap::new(), Vec::new(), graph::Graphs::default());
+    let (mut views, mut pending, mut graphs) = (BTreeMap::new(), Vec::new(), graph::Graphs::default());
     for (item, parsed) in items.iter().enumerate() {
         let view = match &parsed.item {
             Some(Item::Mention(mention)) => view::mention(mention, item, &known, evaluator),
@@ -320,8 +331,10 @@ fn name_neighbours(faults: &mut [Fault], sheet: &Sheet) {
         if let FaultKind::UnknownSymbol { symbol, nearest: near } = &mut fault.kind {
             let Some(rest) = left.checked_sub(1) else { return };
             left = rest;
-            let known = sheet.quantities.iter().map(|quantity| quantity.symbol.as_str());
-            *near = nearest(symbol.as_str(), known).map(Symbol::new);
+            let known = || sheet.quantities.iter().map(|quantity| quantity.symbol.as_str());
+            // Of symbols of one letter only the same in the other case is near.
+            let other_case = || known().find(|known| known.to_lowercase() == symbol.as_str().to_lowercase());
+            *near = nearest(symbol.as_str(), known()).or_else(other_case).map(Symbol::new);
         }
     }
 }

@@ -10,6 +10,7 @@ use super::fault::{Doing, FaultKind};
 use super::formula;
 use super::reading::uncertainty_of;
 use super::sheet::{Measure, Origin, Quantity, QuantityId, Stated};
+use super::units::difference;
 use crate::parse::ast::{AmountStep, Clause, Derived, Estimate, Formula, Step, Symbol};
 use crate::quantity::{Decimal, Exact, Unit};
 use crate::span::Span;
@@ -20,14 +21,19 @@ pub(super) struct Known<'k> {
     pub(super) by_symbol: &'k HashMap<Symbol, QuantityId>,
 }
 
-/// The quantities that a formula uses, each once, in its order; unknown ones left out.
-pub(super) fn operands(formula: &Formula, by_symbol: &HashMap<Symbol, QuantityId>) -> Vec<QuantityId> {
-    let mut seen = HashMap::new();
+/// The quantities that a formula uses, each once, in its order; unknown ones left out. `used_by` says of each quantity
+/// which was the last that it has been found for.
+pub(super) fn operands(
+    user: QuantityId,
+    formula: &Formula,
+    by_symbol: &HashMap<Symbol, QuantityId>,
+    used_by: &mut [Option<QuantityId>],
+) -> Vec<QuantityId> {
     let symbols = formula.steps.iter().filter_map(|step| match &step.value {
         Step::Symbol(symbol) => by_symbol.get(symbol).copied(),
         _ => None,
     });
-    symbols.filter(|&id| seen.insert(id, ()).is_none()).collect()
+    symbols.filter(|&id| used_by[id].replace(user) != Some(user)).collect()
 }
 
 /// Works a result out. Every quantity that it uses has been before.
@@ -37,13 +43,26 @@ pub(super) fn evaluate(item: usize, derived: &Derived, known: &Known<'_>, evalua
     let (unit, measure) = match worked {
         Ok(outcome) => measured(outcome, wanted, item, evaluator),
         Err(fault) => {
-            evaluator.fault(item, fault.span, fault.value);
+            let at = fault.span;
+            evaluator.fault(item, at, fault.value);
+            also_unknown(&derived.formula, at, item, known, evaluator);
             (wanted.and_then(|(_, unit)| unit), None)
         }
     };
-    let unit = unit.unwrap_or_else(|| Arc::new(Unit::one()));
+    let unit = unit.unwrap_or_else(|| evaluator.one());
     let stated = stated(derived, item, &unit, measure.as_ref(), evaluator);
-    Outcome { unit, measure, origin: Origin::Result { stated } }
+    Outcome { unit, measure, origin: Origin::Result { stated: stated.map(Box::new) } }
+}
+
+/// A formula stops at what goes wrong first, at `at`; symbols that nobody defines are wrong all the same.
+pub(super) fn also_unknown(formula: &Formula, at: Span, item: usize, known: &Known<'_>, evaluator: &mut Evaluator<'_>) {
+    for step in formula.steps.iter().filter(|step| step.span != at) {
+        if let Step::Symbol(symbol) = &step.value
+            && !known.by_symbol.contains_key(symbol)
+        {
+            evaluator.fault(item, step.span, FaultKind::UnknownSymbol { symbol: symbol.clone(), nearest: None });
+        }
+    }
 }
 
 /// The unit that a formula's outcome is shown in, and the outcome as a quantity; none where it cannot be shown in
@@ -67,7 +86,7 @@ fn measured(
             return (Some(unit), None);
         }
         // A difference of temperatures has no zero point.
-        Some((_, Some(unit))) if unit.zero.is_some() && !point => Arc::new(unit.as_difference()),
+        Some((_, Some(unit))) if !point => difference(&unit),
         Some((_, Some(unit))) => unit,
     };
     let node = evaluator.propagation.quantity(derivatives);
@@ -95,14 +114,10 @@ fn stated(
     })?;
     let own = match &estimate.unit {
         Some(spelling) => evaluator.unit_at(spelling, item)?,
-        None => Arc::new(Unit::one()),
+        None => evaluator.one(),
     };
     // Of a difference of temperatures, `39.4 degC` has no zero point either.
-    let own = if own.zero.is_some() && computed.is_some_and(|measure| !measure.point) {
-        Arc::new(own.as_difference())
-    } else {
-        own
-    };
+    let own = if computed.is_some_and(|measure| !measure.point) { difference(&own) } else { own };
     if computed.is_some() && own.dimension != unit.dimension {
         let kind = FaultKind::UnitsDiffer { doing: Doing::Stated, left: unit.dimension, right: own.dimension };
         evaluator.fault(item, estimate.unit.as_ref().map_or(span, |unit| unit.span), kind);
@@ -138,8 +153,8 @@ fn stated_uncertainty(
         if let Some(typed) = typed {
             return typed.abs();
         }
-        let exact = m.exact.and_then(Exact::decimal);
-        exact.or_else(|| Decimal::of_f64(m.float)).unwrap_or(Decimal::ZERO)
+        let exact = m.exact().and_then(Exact::decimal);
+        exact.or_else(|| Decimal::of_f64(m.float())).unwrap_or(Decimal::ZERO)
     };
     Some(amount.map(decimal))
 }

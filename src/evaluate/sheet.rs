@@ -1,9 +1,10 @@
 //! What evaluation gives: every quantity of a report with its value, its sources, its faults.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
+use std::ops::Deref;
 use std::sync::Arc;
 
-use super::cause::Key;
+use super::cause::Causes;
 use super::fault::Fault;
 use super::graph::Graph;
 use super::line::Lines;
@@ -24,7 +25,7 @@ pub struct Sheet {
     /// defined.
     pub quantities: Vec<Quantity>,
     /// Mentions and comparisons that could be resolved, by the number of their item.
-    pub views: HashMap<usize, View>,
+    pub views: BTreeMap<usize, View>,
     /// What is wrong, in the order of the places.
     pub faults: Vec<Fault>,
     /// Sensitivities of all quantities to all variables.
@@ -38,7 +39,7 @@ pub struct Sheet {
     pub(super) by_symbol: HashMap<Symbol, QuantityId>,
     /// Of each item: the quantity that it defines.
     pub(super) by_item: Vec<Option<QuantityId>>,
-    pub(super) causes: HashMap<Node, Key>,
+    pub(super) causes: Causes,
 }
 
 impl Sheet {
@@ -67,7 +68,7 @@ pub struct Quantity {
     /// Its symbol.
     pub symbol: Symbol,
     /// Its name, where one was given.
-    pub name: Option<String>,
+    pub name: Option<Arc<str>>,
     /// The number of the place that defines it; of a constant, past all places.
     pub item: usize,
     /// Where its symbol stands there.
@@ -93,13 +94,13 @@ pub enum Origin {
     /// One recorded number.
     Reading(Box<Record>),
     /// Several recorded numbers of the same quantity.
-    Repeated(Repeated),
+    Repeated(Box<Repeated>),
     /// A column of a table: one value a row.
     Column(Box<Column>),
     /// Worked out by a formula.
     Result {
         /// The author's own figure, where stated: value and uncertainty in `unit`.
-        stated: Option<Stated>,
+        stated: Option<Box<Stated>>,
     },
     /// A constant of nature, which the course has made known.
     Constant(&'static Constant),
@@ -153,7 +154,7 @@ pub struct Repeated {
     /// All numbers as typed, in the quantity's unit.
     pub values: Vec<Spanned<Number>>,
     /// For each, is it left out of what is computed, and why?
-    pub left_out: Vec<Option<String>>,
+    pub left_out: Vec<Option<Arc<str>>>,
     /// The mean of those that are not left out, in the quantity's unit.
     pub mean: f64,
     /// Standard deviation of one reading, in the quantity's unit; `None` of a single value.
@@ -222,9 +223,9 @@ pub struct Source {
     /// What it comes from.
     pub kind: Kind,
     /// The word that the author used for it, where that is a word of the course.
-    pub word: Option<String>,
+    pub word: Option<Arc<str>>,
     /// The amount as the author wrote it, or as the instrument's data sheet has it.
-    pub written: Option<Amount>,
+    pub written: Option<Arc<Amount>>,
     /// How much, in the unit of the reading; exactly where that is possible.
     pub exact: Option<Exact>,
     /// How much, in the unit of the reading.
@@ -234,29 +235,56 @@ pub struct Source {
     /// Its degrees of freedom; `None` means infinitely many.
     pub dof: Option<f64>,
     /// Why.
-    pub reason: Option<String>,
+    pub reason: Option<Arc<str>>,
     /// The name of the instrument that brought it in.
-    pub instrument: Option<String>,
+    pub instrument: Option<Arc<str>>,
     /// Where it was stated.
     pub span: Span,
-    /// Its variables: one as a rule. Of an instrument whose errors are the same in all its readings
-    /// there can be two, a relative one and an absolute one; of an amount of zero there is none.
-    pub parts: Vec<Part>,
+    /// Its variables.
+    pub parts: Parts,
+}
+
+/// The variables of a source, as a slice.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Parts {
+    /// Of an amount of zero.
+    None,
+    /// As a rule.
+    One(Part),
+    /// Of an instrument whose errors are the same in all its readings: a relative one and an absolute one.
+    Two(Box<[Part; 2]>),
+}
+
+impl Deref for Parts {
+    type Target = [Part];
+
+    fn deref(&self) -> &[Part] {
+        match self {
+            Self::None => &[],
+            Self::One(part) => std::slice::from_ref(part),
+            Self::Two(parts) => &parts[..],
+        }
+    }
 }
 
 /// One variable of a source.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Part {
     /// Where it stands in the propagation.
     pub node: Node,
-    /// Its amount, in `unit`.
+    /// Its amount: in the unit of the reading, of a relative one a pure number.
     pub amount: f64,
-    /// The unit of that amount: the reading's, or the unit of pure numbers of a relative part.
-    pub unit: Arc<Unit>,
     /// Is it the same variable in all readings taken with the instrument?
     pub shared: bool,
     /// Is it a share of the value, which moves the value by so much of itself?
     pub relative: bool,
+}
+
+impl Part {
+    /// By how much of its amount it moves a value in SI.
+    pub const fn sensitivity(&self, value: f64) -> f64 {
+        if self.relative { value } else { 1.0 }
+    }
 }
 
 /// What a mention or a comparison resolved to.

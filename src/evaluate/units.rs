@@ -35,30 +35,8 @@ pub fn of_course(defined: &BTreeMap<String, String>) -> Units {
 ///
 /// # Errors
 /// Of an amount that has no size of its own (`2 digits`, a bare number, two units multiplied), of units that measure
-/// different things, of one that is not known, and of a text that is no amount.
-pub fn size(text: &str, units: &Units) -> Result<(Exact, Unit), FaultKind> {
-    let none = |_| FaultKind::AmountWithoutSize { why: "it is no amount" };
-    of_amount(&parse::amount(text).map_err(none)?, units)
-}
-
-/// A unit has a size above zero.
-fn usable(amount: &Amount, units: &Units) -> Option<(Exact, Unit)> {
-    // Looking for the nearest unit of each that is not known yet would cost more than all the rest.
-    let known = spelled(amount).all(|spelling| units.knows(spelling));
-    known
-        .then(|| of_amount(amount, units).ok())
-        .flatten()
-        .filter(|(number, _)| !number.is_zero() && !number.is_negative())
-}
-
-fn spelled(amount: &Amount) -> impl Iterator<Item = &crate::quantity::unit::Spelling> {
-    amount.steps.iter().filter_map(|step| match step {
-        AmountStep::Unit(spelling) => Some(&spelling.value),
-        _ => None,
-    })
-}
-
-fn of_amount(amount: &Amount, units: &Units) -> Result<(Exact, Unit), FaultKind> {
+/// different things, and of one that is not known.
+pub fn size(amount: &Amount, units: &Units) -> Result<(Exact, Unit), FaultKind> {
     let unit = match spelled(amount).next() {
         Some(spelling) => units.find(spelling).map_err(FaultKind::UnknownUnit)?,
         None => Unit::one(),
@@ -70,7 +48,29 @@ fn of_amount(amount: &Amount, units: &Units) -> Result<(Exact, Unit), FaultKind>
         return Err(FaultKind::AmountWithoutSize { why: "it is a share of something else" });
     }
     let long = FaultKind::AmountWithoutSize { why: "it has more digits than can be computed with" };
-    Ok((size.absolute.exact.ok_or(long)?, Unit::clone(&unit)))
+    Ok((size.absolute.exact().ok_or(long)?, Unit::clone(&unit)))
+}
+
+/// The unit of pure numbers, to be pointed at.
+pub(super) static ONE: Unit = Unit::ONE;
+
+/// A unit for differences: itself, but for one with a zero point.
+pub(super) fn difference(unit: &Arc<Unit>) -> Arc<Unit> {
+    if unit.zero.is_none() { Arc::clone(unit) } else { Arc::new(unit.as_difference()) }
+}
+
+/// A unit has a size above zero.
+fn usable(amount: &Amount, units: &Units) -> Option<(Exact, Unit)> {
+    // Looking for the nearest unit of each that is not known yet would cost more than all the rest.
+    let known = spelled(amount).all(|spelling| units.knows(spelling));
+    known.then(|| size(amount, units).ok()).flatten().filter(|(number, _)| !number.is_zero() && !number.is_negative())
+}
+
+fn spelled(amount: &Amount) -> impl Iterator<Item = &crate::quantity::unit::Spelling> {
+    amount.steps.iter().filter_map(|step| match step {
+        AmountStep::Unit(spelling) => Some(&spelling.value),
+        _ => None,
+    })
 }
 
 #[cfg(test)]
@@ -117,8 +117,9 @@ mod tests {
             assert_eq!(factor(&known, symbol), None, "{symbol}");
         }
         assert_eq!(factor(&units(&[("dozen", "12")]), "dozen"), Some(12.0));
-        assert!(size("2 m × 3 m", &known).is_err());
-        assert!(matches!(size("1 m + 1 s", &known), Err(FaultKind::UnitsDiffer { .. })));
-        assert_eq!(size("0.5 %", &known).unwrap().0, Exact::new(5, 1, -1));
+        let size = |text| size(&parse::amount(text).unwrap(), &known);
+        assert!(size("2 m × 3 m").is_err());
+        assert!(matches!(size("1 m + 1 s"), Err(FaultKind::UnitsDiffer { .. })));
+        assert_eq!(size("0.5 %").unwrap().0, Exact::new(5, 1, -1));
     }
 }

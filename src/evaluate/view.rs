@@ -9,9 +9,10 @@ use super::propagate::Node;
 use super::reading::uncertainty_of;
 use super::result::Known;
 use super::sheet::{Compared, Measure, Origin, QuantityId, View};
+use super::units::difference;
 use crate::course::{Agree, Combine};
 use crate::parse::ast::{Against, Comparison, Estimate, Mention, Symbol};
-use crate::quantity::{Exact, Unit};
+use crate::quantity::Exact;
 use crate::span::Spanned;
 
 /// A comparison that waits for the totals.
@@ -46,8 +47,8 @@ pub(super) fn mention(
                 evaluator.fault(item, spelling.span, kind);
                 return None;
             }
-            let difference = known.quantities[quantity].measure.is_some_and(|measure| !measure.point);
-            Some(if difference && unit.zero.is_some() { Arc::new(unit.as_difference()) } else { unit })
+            let is_difference = known.quantities[quantity].measure.is_some_and(|measure| !measure.point);
+            Some(if is_difference { difference(&unit) } else { unit })
         }
     };
     Some(View::Mention { quantity, unit })
@@ -101,7 +102,7 @@ pub(super) fn comparison(
         difference: (measure.value - value) / unit.factor(),
         uncertainty: 0.0,
         agree: false,
-        unit: Arc::new(unit.as_difference()),
+        unit: self::difference(&unit),
     };
     Some(Pending { item, compared, left: measure.node, difference, reference })
 }
@@ -137,21 +138,21 @@ fn reference(
     let Estimate { value, unit, total } = &estimate.value;
     let unit = match unit {
         Some(spelling) => evaluator.unit_at(spelling, item)?,
-        None => Arc::new(Unit::one()),
+        None => evaluator.one(),
     };
     if unit.dimension != left.dimension {
         let kind = FaultKind::UnitsDiffer { doing: Doing::Comparing, left: left.dimension, right: unit.dimension };
         evaluator.fault(item, estimate.span, kind);
         return None;
     }
-    let unit = if left.point { unit } else { Arc::new(unit.as_difference()) };
+    let unit = if left.point { unit } else { difference(&unit) };
     let decimal = value.value.decimal;
     let amount = match total {
-        Some(total) => uncertainty_of(&total.value, decimal, &unit, &unit.as_difference(), evaluator),
+        Some(total) => uncertainty_of(&total.value, decimal, &unit, &difference(&unit), evaluator),
         None => Ok(Magnitude::ZERO),
     };
     let amount = match amount {
-        Ok(amount) => amount.float * unit.factor(),
+        Ok(amount) => amount.float() * unit.factor(),
         Err(kind) => {
             evaluator.fault(item, estimate.span, kind);
             return None;

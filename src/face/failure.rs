@@ -6,7 +6,7 @@ use std::path::Path;
 use crate::check::{Finding, Severity};
 use crate::course::CourseFault;
 
-use super::output::text;
+use super::output::text::{self, Pen};
 
 /// One reason.
 #[derive(Debug)]
@@ -66,13 +66,14 @@ pub(super) fn of_stream(result: io::Result<()>) -> Attempt<()> {
 /// Says all of them on standard error.
 pub(super) fn print(failures: &[Failure]) {
     let mut out = anstream::stderr().lock();
+    let pen = Pen::new();
     for failure in failures {
         // Where standard error is closed there is no one left to tell.
         let _ = match failure {
-            Failure::Plain { message, help } => writeln!(out, "{}", text::sentence(message, help.as_deref())),
+            Failure::Plain { message, help } => writeln!(out, "{}", pen.sentence(message, help.as_deref())),
             Failure::Course { path, source, faults } => {
                 let findings: Vec<Finding> = faults.iter().map(finding).collect();
-                text::findings(&mut out, path, source, &findings, Severity::Error)
+                text::put(&mut out, &pen.findings(path, source, &findings, Severity::Error))
             }
         };
     }

@@ -14,7 +14,9 @@ pub(super) fn in_order<'t, T: Sync, R: Send, E>(
     work: impl Fn(&'t T) -> R + Sync,
     mut take: impl FnMut(&'t T, R) -> Result<(), E>,
 ) -> Result<(), E> {
-    let threads = thread::available_parallelism().map_or(1, NonZero::get).min(things.len());
+    // To ask for the number of processors takes reading files.
+    let threads = if things.len() < 2 { 1 } else { thread::available_parallelism().map_or(1, NonZero::get) };
+    let threads = threads.min(things.len());
     if threads < 2 {
         return things.iter().try_for_each(|thing| take(thing, work(thing)));
     }

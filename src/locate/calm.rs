@@ -1,6 +1,8 @@
 //! When one reading of a report is enough: nothing in its items could have joined with what stands
 //! around them, nor will their masks. A report of which this is not certain is read again, masked.
 
+use memchr::memchr3;
+
 use super::End;
 use super::heading;
 use super::search::Item;
@@ -40,8 +42,11 @@ fn is_calm(source: &str, item: &Item) -> bool {
 /// No code, math, HTML or braces, no pipe but `\|`, brackets in pairs that make no link.
 fn is_plain(inner: &[u8]) -> bool {
     // Most items have nothing to look at closely.
-    let is_ordinary = |&byte: &u8| !matches!(byte, b'`' | b'$' | b'<' | b'{' | b'}' | b'[' | b']' | b'|' | b'\\');
-    inner.iter().all(is_ordinary) || is_balanced(inner)
+    let is_active = memchr3(b'`', b'$', b'<', inner)
+        .or_else(|| memchr3(b'{', b'}', b'|', inner))
+        .or_else(|| memchr3(b'[', b']', b'\\', inner))
+        .is_some();
+    !is_active || is_balanced(inner)
 }
 
 /// As [`is_plain`], byte by byte.

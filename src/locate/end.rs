@@ -4,6 +4,8 @@
 //! end of the source to its start knows, at every byte, how an item would end whose text went on there: the
 //! cost is linear whatever quotes are left open, and however often.
 
+use memchr::{memmem, memrchr3_iter};
+
 use super::End;
 use super::lines::{after_line_end, ends_line, is_blank};
 
@@ -29,6 +31,9 @@ pub(super) struct Ending {
 /// The openers of the source from the byte `start` on, in order.
 pub(super) fn openers(source: &str, start: usize) -> Vec<Opener> {
     let bytes = source.as_bytes();
+    // What stands before all openers ends none of their items.
+    let body = bytes.get(start..).unwrap_or_default();
+    let Some(first) = memmem::find(body, b"~{").map(|offset| start + offset) else { return Vec::new() };
     let end = bytes.len();
     let mut walk = Walk {
         bytes,
@@ -37,27 +42,19 @@ pub(super) fn openers(source: &str, start: usize) -> Vec<Opener> {
         within: Ahead::from(Ending { offset: end, how: End::Line }),
         found: Vec::new(),
     };
-    let mut at = end;
-    let matters = |byte: &u8| MATTERS[usize::from(*byte)];
-    while let Some(offset) = bytes.get(start..at).and_then(|before| before.iter().rposition(matters)) {
-        at = start + offset;
-        walk.step(at);
+    for offset in steps(bytes.get(first..).unwrap_or_default()) {
+        walk.step(first + offset);
     }
     walk.found.reverse();
     walk.found
 }
 
-/// The first bytes of what [`Walk::step`] knows. Nearly every byte of a report is looked up here, and is none of them.
-static MATTERS: [bool; 256] = {
-    let mut table = [false; 256];
-    let firsts = b"}~\"\n\r\xE2";
-    let mut index = 0;
-    while index < firsts.len() {
-        table[firsts[index] as usize] = true;
-        index += 1;
-    }
-    table
-};
+/// The bytes that begin what [`Walk::step`] knows, from the last one to the first.
+fn steps(bytes: &[u8]) -> impl Iterator<Item = usize> {
+    let mut signs = memrchr3_iter(b'}', b'~', b'"', bytes).peekable();
+    let mut others = memrchr3_iter(b'\n', b'\r', 0xE2, bytes).peekable();
+    std::iter::from_fn(move || if signs.peek() > others.peek() { signs.next() } else { others.next() })
+}
 
 struct Walk<'b> {
     bytes: &'b [u8],

@@ -2,11 +2,13 @@
 
 use std::borrow::Cow;
 
+use memchr::{memchr_iter, memchr2};
+
 /// The text with `\n` for every lone `\r`, byte for byte. pulldown-cmark 0.13 ends lines at a lone `\r` in
 /// paragraphs, but not in code, HTML and headings with attributes: these would hold all that follows.
 pub(super) fn with_line_feeds(text: &str) -> Cow<'_, str> {
     let lone = |at: &usize| text.as_bytes().get(at + 1) != Some(&b'\n');
-    let mut returns = text.match_indices('\r').map(|(at, _)| at).filter(lone).peekable();
+    let mut returns = memchr_iter(b'\r', text.as_bytes()).filter(lone).peekable();
     if returns.peek().is_none() {
         return Cow::Borrowed(text);
     }
@@ -22,7 +24,7 @@ pub(super) fn with_line_feeds(text: &str) -> Cow<'_, str> {
 /// Where the line that holds `from` ends, and where the next one begins: the same where there is none.
 pub(super) fn line(bytes: &[u8], from: usize) -> (usize, usize) {
     let rest = bytes.get(from..).unwrap_or_default();
-    let Some(length) = rest.iter().position(|&byte| ends_line(byte)) else { return (bytes.len(), bytes.len()) };
+    let Some(length) = memchr2(b'\n', b'\r', rest) else { return (bytes.len(), bytes.len()) };
     let end = from + length;
     (end, after_line_end(bytes, end))
 }

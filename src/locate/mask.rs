@@ -7,7 +7,7 @@ use crate::span::Span;
 
 /// What stands for an item's bytes. It is punctuation, as `~` and `}` are, so that emphasis opens and
 /// closes beside it as it would beside them; no HTML attribute, link or block can begin with it.
-const MASK: &str = "%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%%";
+const MASK: u8 = b'%';
 
 /// Bytes of a report, and how many block quotes hold them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -53,33 +53,20 @@ impl Extent {
 /// The source with every byte of the extents masked, but for line endings, prefixes and single
 /// blanks: what is one word or several to Markdown stays so, and no hard break arises. They are in order and apart.
 pub(super) fn mask(source: &str, extents: impl Iterator<Item = Extent>) -> String {
-    let mut masked = String::with_capacity(source.len());
+    let mut masked = Vec::with_capacity(source.len());
     for line in extents.flat_map(|extent| extent.lines(source)) {
-        masked.push_str(Span::new(masked.len(), line.start).of(source));
+        masked.extend_from_slice(Span::new(masked.len(), line.start).of(source).as_bytes());
         mask_line(&mut masked, line.of(source).as_bytes());
     }
-    masked.push_str(Span::new(masked.len(), source.len()).of(source));
-    masked
+    masked.extend_from_slice(Span::new(masked.len(), source.len()).of(source).as_bytes());
+    // Whole characters have been put in place of whole characters.
+    String::from_utf8(masked).unwrap_or_default()
 }
 
-fn mask_line(masked: &mut String, line: &[u8]) {
-    let mut done = 0;
-    for (at, pair) in line.windows(2).enumerate() {
-        if pair[0] == b' ' && pair[1] != b' ' {
-            mask_bytes(masked, at - done);
-            masked.push(' ');
-            done = at + 1;
-        }
-    }
-    mask_bytes(masked, line.len() - done);
-}
-
-fn mask_bytes(masked: &mut String, mut count: usize) {
-    while count > 0 {
-        let length = count.min(MASK.len());
-        masked.push_str(&MASK[..length]);
-        count -= length;
-    }
+fn mask_line(masked: &mut Vec<u8>, line: &[u8]) {
+    let pairs = line.iter().zip(line.get(1..).unwrap_or_default());
+    masked.extend(pairs.map(|pair| if matches!(pair, (b' ', next) if *next != b' ') { b' ' } else { MASK }));
+    masked.extend(line.last().map(|_| MASK));
 }
 
 /// The length of what containers put before a continuation line: blanks, and a `>` for each quote at most.

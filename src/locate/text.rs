@@ -125,7 +125,7 @@ impl<'m> Walk<'m> {
         Self {
             markdown,
             marks: marks.iter().copied().peekable(),
-            layout: Layout::default(),
+            layout: Layout { texts: Vec::with_capacity(marks.len()), ..Layout::default() },
             tables: Tables::default(),
             blocks: Vec::new(),
             block_end: 0,

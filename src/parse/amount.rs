@@ -9,7 +9,8 @@ use crate::span::Spanned;
 
 /// An amount, which has to stand here.
 pub(super) fn amount<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Amount>> {
-    let mut steps = Vec::new();
+    // A number and its unit, in most.
+    let mut steps = Vec::with_capacity(2);
     let (rest, ()) = sum(part, &mut steps, i)?;
     Ok((rest, part.at(Amount { steps }, i, rest)))
 }

@@ -1,6 +1,7 @@
 //! What an item says, one type a production of `grammar/notation.ebnf`. Everything that a finding
 //! may point at keeps its place in the untouched source.
 
+use std::borrow::Cow;
 use std::fmt;
 use std::sync::Arc;
 
@@ -71,13 +72,13 @@ pub enum Attached {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Total {
     /// Its amount. A number in the value's own unit carries no unit of its own.
-    pub amount: Amount,
+    pub amount: Arc<Amount>,
     /// The form it was typed in.
     pub attached: Attached,
     /// What kind of limit it is, where that was said.
-    pub shape: Option<Spanned<Limit>>,
+    pub shape: Option<Box<Spanned<Limit>>>,
     /// Why.
-    pub reason: Option<Spanned<String>>,
+    pub reason: Option<Spanned<Arc<str>>>,
 }
 
 /// A best estimate with its unit and, where typed, its uncertainty.
@@ -88,7 +89,7 @@ pub struct Estimate {
     /// Its unit; `None` where none was typed.
     pub unit: Option<Spanned<Spelling>>,
     /// Its uncertainty.
-    pub total: Option<Spanned<Total>>,
+    pub total: Option<Box<Spanned<Total>>>,
 }
 
 /// Arithmetic on plain numbers and units, in the order of a stack machine: operands first, so that
@@ -134,29 +135,29 @@ pub struct Limit {
 pub enum Clause {
     /// `reading 1/4 of 0.5 mm rectangular "both jaws seated"`.
     Source {
-        /// The kind's word, as typed.
-        kind: Spanned<String>,
+        /// The kind's word, as typed; those that every course knows are not copied.
+        kind: Spanned<Cow<'static, str>>,
         /// How much; `None` for `repeat` and `counting`.
-        amount: Option<Spanned<Amount>>,
+        amount: Option<Spanned<Arc<Amount>>>,
         /// What kind of limit, where said.
-        limit: Option<Spanned<Limit>>,
+        limit: Option<Box<Spanned<Limit>>>,
         /// Why.
-        reason: Option<Spanned<String>>,
+        reason: Option<Spanned<Arc<str>>>,
     },
     /// `± 0.5 mm "all in all"`.
     Total(Total),
     /// `with stopwatch`: the sources of an instrument.
     With(Spanned<String>),
     /// `exact "defined"`: there is no source.
-    Exact(Option<Spanned<String>>),
+    Exact(Option<Spanned<Arc<str>>>),
     /// `stated 1.24 ± 0.04 m/s`: the author's own figure of a result.
-    Stated(Estimate),
+    Stated(Box<Estimate>),
     /// `without 6.40 "knocked"`: one recorded value is left out of what is computed.
     Without {
         /// The value, as recorded.
         value: Spanned<Number>,
         /// Why.
-        reason: Option<Spanned<String>>,
+        reason: Option<Spanned<Arc<str>>>,
     },
 }
 
@@ -166,7 +167,7 @@ pub struct Head {
     /// The symbol.
     pub symbol: Spanned<Symbol>,
     /// The name in quotes.
-    pub name: Option<Spanned<String>>,
+    pub name: Option<Spanned<Arc<str>>>,
 }
 
 /// A recorded number, or several of the same quantity.
@@ -179,9 +180,9 @@ pub struct Reading {
     /// The unit of all of them.
     pub unit: Option<Spanned<Spelling>>,
     /// The uncertainty typed with the value.
-    pub total: Option<Spanned<Total>>,
+    pub total: Option<Box<Spanned<Total>>>,
     /// A reason that stands behind an estimate without `±`.
-    pub remark: Option<Spanned<String>>,
+    pub remark: Option<Spanned<Arc<str>>>,
     /// The clauses that could be read.
     pub clauses: Vec<Spanned<Clause>>,
 }
@@ -214,7 +215,7 @@ pub struct Formula {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Step {
     /// Push a number, with the unit in its square brackets.
-    Number(Number, Option<Spanned<Spelling>>),
+    Number(Number, Option<Box<Spanned<Spelling>>>),
     /// Push a quantity.
     Symbol(Symbol),
     /// Push π.
@@ -308,6 +309,40 @@ impl Function {
         Self::Intercept,
         Self::Wmean,
     ];
+
+    /// The function of a word.
+    pub fn of_word(word: &str) -> Option<Self> {
+        Some(match word {
+            "sqrt" => Self::Sqrt,
+            "cbrt" => Self::Cbrt,
+            "exp" => Self::Exp,
+            "ln" => Self::Ln,
+            "log10" => Self::Log10,
+            "sin" => Self::Sin,
+            "cos" => Self::Cos,
+            "tan" => Self::Tan,
+            "asin" => Self::Asin,
+            "acos" => Self::Acos,
+            "atan" => Self::Atan,
+            "atan2" => Self::Atan2,
+            "sinh" => Self::Sinh,
+            "cosh" => Self::Cosh,
+            "tanh" => Self::Tanh,
+            "abs" => Self::Abs,
+            "mean" => Self::Mean,
+            "sum" => Self::Sum,
+            "sd" => Self::Sd,
+            "sem" => Self::Sem,
+            "count" => Self::Count,
+            "first" => Self::First,
+            "last" => Self::Last,
+            "row" => Self::Row,
+            "slope" => Self::Slope,
+            "intercept" => Self::Intercept,
+            "wmean" => Self::Wmean,
+            _ => return None,
+        })
+    }
 
     /// How it is typed.
     pub const fn word(self) -> &'static str {
@@ -412,7 +447,7 @@ pub enum Against {
         /// The value.
         estimate: Box<Spanned<Estimate>>,
         /// Where it comes from.
-        reason: Option<Spanned<String>>,
+        reason: Option<Spanned<Arc<str>>>,
     },
 }
 
@@ -457,7 +492,7 @@ pub enum GraphOption {
     /// `log y`
     LogY,
     /// `title "…"`
-    Title(Spanned<String>),
+    Title(Spanned<Arc<str>>),
 }
 
 /// What stands between `~{` and `}`.
@@ -491,6 +526,21 @@ impl Item {
             Self::Result(derived) => Some(&derived.head),
             Self::Column(column) => Some(&column.head),
             _ => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_function_is_found_by_its_word() {
+        for function in Function::ALL {
+            assert_eq!(Function::of_word(function.word()), Some(function));
+        }
+        for word in ["", "x", "sine", "Sin", "π"] {
+            assert_eq!(Function::of_word(word), None, "{word}");
         }
     }
 }

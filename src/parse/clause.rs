@@ -1,5 +1,8 @@
 //! Clauses, and the options of a graph.
 
+use std::borrow::Cow;
+use std::sync::Arc;
+
 use super::ast::{Attached, Clause, GraphOption, Limit, Total};
 use super::recover::{Out, Part, expected, fail};
 use super::token::{self, keyword, skip};
@@ -34,7 +37,7 @@ pub(super) fn clause<'s>(part: &Part, form: Form, i: &'s str) -> Out<'s, Spanned
         "without" => without(part, &i[word.len()..])?,
         "correlated" => return out_of_place(i, "correlated", "the list `correlations` of the front matter"),
         "" => return expected(i, &["a kind of uncertainty", "`±`", "`with`", "`exact`"]),
-        _ => source(part, i)?,
+        _ => source(part, word, i)?,
     };
     let said = clause_word(&clause);
     if let Some(belongs) = out_of_form(&clause, form) {
@@ -101,10 +104,10 @@ fn ends<'s>(part: &Part, rest: &'s str, clause: &Clause) -> Out<'s, ()> {
 }
 
 /// `reading 1/4 of 0.5 mm rectangular "both jaws seated"`.
-fn source<'s>(part: &Part, i: &'s str) -> Out<'s, Clause> {
-    let (after, word) = token::name(i)?;
-    let kind = part.at(word.to_owned(), i, after);
-    let known = Kind::known(word);
+fn source<'s>(part: &Part, word: &str, i: &'s str) -> Out<'s, Clause> {
+    let after = &i[word.len()..];
+    let (known, spelt) = Kind::known_word(word).unzip();
+    let kind = part.at(spelt.map_or_else(|| Cow::Owned(word.to_owned()), Cow::Borrowed), i, after);
     if matches!(known, Some(Kind::Repeat | Kind::Counting)) {
         let (rest, reason) = opt_reason(part, after)?;
         return Ok((rest, Clause::Source { kind, amount: None, limit: None, reason }));
@@ -121,7 +124,8 @@ fn source<'s>(part: &Part, i: &'s str) -> Out<'s, Clause> {
     let (rest, amount) = amount::amount(part, signed)?;
     let (rest, limit) = opt_limit(part, rest)?;
     let (rest, reason) = opt_reason(part, rest)?;
-    Ok((rest, Clause::Source { kind, amount: Some(amount), limit, reason }))
+    let amount = Some(Spanned::new(Arc::new(amount.value), amount.span));
+    Ok((rest, Clause::Source { kind, amount, limit, reason }))
 }
 
 /// A word of the course may mean a kind without an amount; it then has a reason behind it, or nothing.
@@ -136,7 +140,7 @@ fn total<'s>(part: &Part, i: &'s str) -> Out<'s, Clause> {
     let (rest, amount) = amount::amount(part, skip(after))?;
     let (rest, shape) = opt_limit(part, rest)?;
     let (rest, reason) = opt_reason(part, rest)?;
-    Ok((rest, Clause::Total(Total { amount: amount.value, attached, shape, reason })))
+    Ok((rest, Clause::Total(Total { amount: Arc::new(amount.value), attached, shape, reason })))
 }
 
 /// `with stopwatch`.
@@ -154,7 +158,7 @@ fn exact<'s>(part: &Part, i: &'s str) -> Out<'s, Clause> {
 
 /// `stated 1.24 ± 0.04 m/s`.
 fn stated<'s>(part: &Part, i: &'s str) -> Out<'s, Clause> {
-    estimate::estimate(part, skip(i)).map(|(rest, estimate)| (rest, Clause::Stated(estimate.value)))
+    estimate::estimate(part, skip(i)).map(|(rest, estimate)| (rest, Clause::Stated(Box::new(estimate.value))))
 }
 
 /// `without 6.40 "knocked"`.
@@ -169,13 +173,13 @@ fn without<'s>(part: &Part, i: &'s str) -> Out<'s, Clause> {
 }
 
 /// A reason in quotes, where there is one.
-pub(super) fn opt_reason<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<String>>> {
+pub(super) fn opt_reason<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<Arc<str>>>> {
     let (rest, reason) = token::opt_prose(part, skip(i))?;
     Ok((if reason.is_some() { rest } else { i }, reason))
 }
 
 /// A shape and degrees of freedom, where there are any: `rectangular`, `k 2 dof 18`, `dof 18`.
-pub(super) fn opt_limit<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<Limit>>> {
+pub(super) fn opt_limit<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Box<Spanned<Limit>>>> {
     let start = skip(i);
     let (after, shape) = opt_shape(part, start)?;
     let (rest, dof) = opt_dof(part, after)?;
@@ -183,7 +187,7 @@ pub(super) fn opt_limit<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<L
         return Ok((i, None));
     }
     let limit = Limit { shape: shape.unwrap_or(Shape::Normal), dof };
-    Ok((rest, Some(part.at(limit, start, rest))))
+    Ok((rest, Some(Box::new(part.at(limit, start, rest)))))
 }
 
 fn opt_shape<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Shape>> {

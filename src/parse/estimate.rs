@@ -1,8 +1,10 @@
 //! Estimates in all the forms of JCGM 100:2008, 7.2.2, lists of them, and what a hurried author
 //! writes in their place.
 
+use std::sync::Arc;
+
 use super::ast::{Amount, AmountStep, Attached, Estimate, Number, Total};
-use super::recover::{Out, Part, absent, expected, fail};
+use super::recover::{Out, Part, Wrong, absent, expected, fail};
 use super::token::{self, skip, starts};
 use super::{FaultKind, amount, clause, number, unit};
 use crate::quantity::Decimal;
@@ -14,7 +16,7 @@ use crate::span::{Span, Spanned};
 pub(super) struct Recorded {
     pub(super) values: Vec<Spanned<Number>>,
     pub(super) unit: Option<Spanned<Spelling>>,
-    pub(super) total: Option<Spanned<Total>>,
+    pub(super) total: Option<Box<Spanned<Total>>>,
 }
 
 type OptUnit = Option<Spanned<Spelling>>;
@@ -22,8 +24,8 @@ type OptUnit = Option<Spanned<Spelling>>;
 /// One estimate or a list of values. [`absent`] where the text is a formula instead: where something
 /// other than a unit and an uncertainty stands behind the number.
 pub(super) fn recorded<'s>(part: &Part, i: &'s str) -> Out<'s, Recorded> {
-    if bracketed_begins(part, i) {
-        return bracketed(part, i).map(|(rest, estimate)| (rest, estimate.into()));
+    if let Some(value) = value_in_bracket(part, i)? {
+        return bracketed(part, i, value).map(|(rest, estimate)| (rest, estimate.into()));
     }
     if !number::signed_begins(i) {
         return absent(i);
@@ -60,8 +62,8 @@ pub(super) fn recorded<'s>(part: &Part, i: &'s str) -> Out<'s, Recorded> {
 
 /// One estimate: a stated figure, what a quantity is compared with, a table's cell.
 pub(super) fn estimate<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Estimate>> {
-    let (rest, estimate) = if bracketed_begins(part, i) {
-        bracketed(part, i)?
+    let (rest, estimate) = if let Some(value) = value_in_bracket(part, i)? {
+        bracketed(part, i, value)?
     } else if number::signed_begins(i) {
         let (after, value) = number::recorded(part, i)?;
         after_value(part, value, after)?
@@ -88,7 +90,7 @@ fn after_value<'s>(part: &Part, value: Spanned<Number>, i: &'s str) -> Out<'s, E
         let (rest, (value, total)) = raise_both(value, total, i, end)?;
         let (rest, unit) = unit::behind_number(part, rest)?;
         let (rest, shaped) = shape_and_reason(part, i, rest, total.value)?;
-        return Ok((rest, Estimate { value, unit, total: Some(Spanned::new(shaped.value, total.span)) }));
+        return Ok((rest, Estimate { value, unit, total: Some(Box::new(Spanned::new(shaped.value, total.span))) }));
     }
     let (after, unit) = unit::behind_number(part, i)?;
     let at = skip(after);
@@ -97,7 +99,7 @@ fn after_value<'s>(part: &Part, value: Spanned<Number>, i: &'s str) -> Out<'s, E
     }
     let (rest, (total, unit)) = sign_and_amount(part, at, unit)?;
     let (rest, total) = shape_and_reason(part, at, rest, total)?;
-    Ok((rest, Estimate { value, unit, total: Some(total) }))
+    Ok((rest, Estimate { value, unit, total: Some(Box::new(total)) }))
 }
 
 /// `± 0.15 cm`. A unit that stands nowhere but behind the amount is that of both.
@@ -114,7 +116,7 @@ fn sign_and_amount<'s>(part: &Part, i: &'s str, unit: OptUnit) -> Out<'s, (Total
         }
         unit => unit,
     };
-    Ok((rest, (Total { amount, attached, shape: None, reason: None }, unit)))
+    Ok((rest, (Total { amount: Arc::new(amount), attached, shape: None, reason: None }, unit)))
 }
 
 fn missing_unit() -> FaultKind {
@@ -150,24 +152,32 @@ fn shape_and_reason<'s>(part: &Part, start: &str, i: &'s str, total: Total) -> O
     Ok((rest, part.at(Total { shape, reason, ..total }, start, rest)))
 }
 
-/// Does a bracket with a `±` in it begin here? A formula's bracket has none.
-fn bracketed_begins(part: &Part, i: &str) -> bool {
-    let Some(inner) = i.strip_prefix('(').map(skip).filter(|inner| number::signed_begins(inner)) else { return false };
+/// A value and perhaps its unit, and what is left behind them, its `±` first.
+type BeforeSign<'s> = (&'s str, Spanned<Number>, OptUnit);
+
+/// What stands before the `±` of a bracket, where one with a `±` in it begins here: a formula's has none.
+fn value_in_bracket<'s>(part: &Part, i: &'s str) -> Result<Option<BeforeSign<'s>>, nom::Err<Wrong>> {
+    let Some(inner) = i.strip_prefix('(').map(skip).filter(|inner| number::signed_begins(inner)) else {
+        return Ok(None);
+    };
     let noted = part.noted();
-    let value = number::recorded(part, inner).and_then(|(rest, _)| unit::behind_number(part, rest));
-    part.forget(noted);
+    let value = number::recorded(part, inner).and_then(|(rest, value)| {
+        let (rest, unit) = unit::behind_number(part, rest)?;
+        Ok((skip(rest), value, unit))
+    });
     match value {
-        Ok((rest, _)) => token::plus_minus(skip(rest)).is_some(),
+        Ok(before) if token::plus_minus(before.0).is_some() => Ok(Some(before)),
         // What is wrong with the number is wrong in a formula too, and is said best here.
-        Err(error) => matches!(error, nom::Err::Failure(_)),
+        Err(nom::Err::Failure(wrong)) => Err(nom::Err::Failure(wrong)),
+        _ => {
+            part.forget(noted);
+            Ok(None)
+        }
     }
 }
 
-/// `(14.30 ± 0.15) cm`, `(9.11 ± 0.02) × 10^-31 kg`.
-fn bracketed<'s>(part: &Part, i: &'s str) -> Out<'s, Estimate> {
-    let (after, value) = number::recorded(part, skip(&i[1..]))?;
-    let (after, own_unit) = unit::behind_number(part, after)?;
-    let at = skip(after);
+/// `(14.30 ± 0.15) cm`, `(9.11 ± 0.02) × 10^-31 kg`, from its bracket on.
+fn bracketed<'s>(part: &Part, i: &'s str, (at, value, own_unit): BeforeSign<'s>) -> Out<'s, Estimate> {
     let (rest, total) = match &own_unit {
         Some(unit) => sign_and_amount(part, at, Some(unit.clone())).map(|(rest, (total, _))| (rest, total))?,
         // The unit may still follow behind the bracket: one inside stays with the amount.
@@ -182,16 +192,16 @@ fn bracketed<'s>(part: &Part, i: &'s str) -> Out<'s, Estimate> {
         Some(unit) => (rest, Some(unit)),
         None => unit::behind_number(part, rest)?,
     };
-    let unit = unit.or_else(|| shared_unit(&mut total.value.amount));
+    let unit = unit.or_else(|| shared_unit(Arc::make_mut(&mut total.value.amount)));
     let (rest, total) = shape_and_reason(part, at, rest, total.value)?;
-    Ok((rest, Estimate { value, unit, total: Some(total) }))
+    Ok((rest, Estimate { value, unit, total: Some(Box::new(total)) }))
 }
 
 fn amount_alone<'s>(part: &Part, i: &'s str) -> Out<'s, Total> {
     let Some(after_sign) = token::plus_minus(i) else { return expected(i, &["`±`"]) };
     let attached = Attached::Sign(part.span(i, after_sign));
     let (rest, amount) = amount::amount(part, skip(after_sign))?;
-    Ok((rest, Total { amount: amount.value, attached, shape: None, reason: None }))
+    Ok((rest, Total { amount: Arc::new(amount.value), attached, shape: None, reason: None }))
 }
 
 /// `(15)` or `(0.15)` right behind the value: in units of its last digit where the digits have no
@@ -200,7 +210,7 @@ fn digits_in_brackets<'s>(
     part: &Part,
     value: &Number,
     i: &'s str,
-) -> Result<Option<(&'s str, Spanned<Total>)>, nom::Err<super::recover::Wrong>> {
+) -> Result<Option<(&'s str, Spanned<Total>)>, nom::Err<Wrong>> {
     let Some(inner) = i.strip_prefix('(').filter(|inner| number::begins(inner)) else { return Ok(None) };
     let noted = part.noted();
     let (rest, typed) = number::unsigned(part, inner)?;
@@ -216,7 +226,7 @@ fn digits_in_brackets<'s>(
         _ => (Attached::InBrackets, decimal),
     };
     let steps = vec![AmountStep::Number(Spanned::new(Number { decimal, ..typed.value }, typed.span))];
-    let total = Total { amount: Amount { steps }, attached, shape: None, reason: None };
+    let total = Total { amount: Arc::new(Amount { steps }), attached, shape: None, reason: None };
     Ok(Some((outside, part.at(total, i, outside))))
 }
 
@@ -230,9 +240,9 @@ fn raise_both<'s>(
     let (rest, power) = number::power_behind_bracket(i)?;
     let Some(power) = power else { return Ok((i, (value, total))) };
     let Total { amount, attached, shape, reason } = total.value;
-    match (number::raised(value.value, power), raised_amount(amount, power)) {
+    match (number::raised(value.value, power), raised_amount(Arc::unwrap_or_clone(amount), power)) {
         (Some(number), Some(amount)) => {
-            let total = Spanned::new(Total { amount, attached, shape, reason }, total.span);
+            let total = Spanned::new(Total { amount: Arc::new(amount), attached, shape, reason }, total.span);
             Ok((rest, (Spanned::new(number, value.span), total)))
         }
         _ => fail(start, rest, FaultKind::NumberTooLong),

@@ -141,6 +141,23 @@ pub enum FaultKind {
     NoBlankBeforeUnit,
 }
 
+impl FaultKind {
+    /// Can what was written mean only one thing, so that the item is read as if it stood there rightly?
+    pub const fn is_plain(&self) -> bool {
+        matches!(
+            self,
+            Self::NoBlankBeforeUnit
+                | Self::DecimalComma { right: Some(_) }
+                | Self::BlankProduct { .. }
+                | Self::TwoSlashes { .. }
+                | Self::UnitWriting { certain: true, .. }
+                | Self::InchAsKeyword
+                | Self::BracedSubscript { .. }
+                | Self::SubscriptCharacter { .. }
+        )
+    }
+}
+
 /// Ways of writing a unit that are not those of units.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum UnitWriting {

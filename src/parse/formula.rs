@@ -2,7 +2,7 @@
 //! only brackets, calls and towers of exponents go deeper, and those are counted.
 
 use super::ast::{Binary, Formula, Function, Number, Step};
-use super::recover::{Out, Part, expected, fail};
+use super::recover::{Out, Part, Wrong, expected, fail};
 use super::token::{self, skip};
 use super::{FaultKind, number, unit};
 use crate::quantity::Decimal;
@@ -36,9 +36,17 @@ const OTHER_NAMES: [(&str, Function); 12] = [
 
 /// A formula, up to what can be no part of one.
 pub(super) fn formula<'s>(part: &Part, i: &'s str) -> Out<'s, Formula> {
-    let mut steps = Vec::new();
+    let mut steps = Vec::with_capacity(expected_steps(i));
     let (rest, ()) = sum(part, &mut steps, i)?;
     Ok((rest, Formula { steps }))
+}
+
+/// How many steps a formula will have, more or less: each operator is one and brings an operand with it.
+fn expected_steps(i: &str) -> usize {
+    /// Longer formulas have to show what they are.
+    const MOST: usize = 32;
+    let operators = i.bytes().filter(|b| matches!(b, b'+' | b'-' | b'*' | b'/' | b'^' | b'('));
+    (1 + 2 * operators.count()).min(MOST)
 }
 
 /// Something stands behind a whole operand that neither goes on nor ends there.
@@ -47,7 +55,7 @@ pub(super) fn stray<'s, T>(i: &'s str, wanted: &[&'static str]) -> Out<'s, T> {
         return fail(i, &i[1..], FaultKind::LoneBracket);
     }
     let word = token::peek_word(i);
-    if i.starts_with('(') || number::begins(i) || !word.is_empty() && !token::KEYWORDS.contains(&word) {
+    if i.starts_with('(') || number::begins(i) || !word.is_empty() && !token::is_own(word) {
         let length = word.len().max(i.len() - i.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.').len());
         return fail(i, &i[length.max(1)..], FaultKind::SideBySide);
     }
@@ -175,8 +183,8 @@ fn closing<'s>(open: &'s str, inner: &'s str, rest: &'s str, wanted: &[&'static 
 /// A number, with the unit in its square brackets.
 fn number<'s>(part: &Part, steps: &mut Steps, i: &'s str) -> Out<'s, ()> {
     let (after, value) = number::unsigned(part, i)?;
-    if let Some((rest, number, unit)) = with_unit(part, i, after, value.value)? {
-        steps.push(part.at(Step::Number(number, Some(unit)), i, rest));
+    if let Some((rest, unit)) = opt_unit(part, i, after)? {
+        steps.push(part.at(Step::Number(value.value, Some(unit)), i, rest));
         return Ok((rest, ()));
     }
     // `1.602×10^-19[C]`: a power of ten in a number of its own. Without a unit behind it, it is what
@@ -184,7 +192,7 @@ fn number<'s>(part: &Part, steps: &mut Steps, i: &'s str) -> Out<'s, ()> {
     if let Ok((raised, power)) = number::times_ten(after) {
         match power.and_then(|power| number::raised(value.value, power)) {
             Some(number) => {
-                if let Some((rest, number, unit)) = with_unit(part, i, raised, number)? {
+                if let Some((rest, unit)) = opt_unit(part, i, raised)? {
                     steps.push(part.at(Step::Number(number, Some(unit)), i, rest));
                     return Ok((rest, ()));
                 }
@@ -197,24 +205,19 @@ fn number<'s>(part: &Part, steps: &mut Steps, i: &'s str) -> Out<'s, ()> {
     Ok((after, ()))
 }
 
-type WithUnit<'s> = Option<(&'s str, Number, Spanned<Spelling>)>;
+type OptUnit<'s> = Option<(&'s str, Box<Spanned<Spelling>>)>;
 
 /// The unit of the number from `i` to `after`: in square brackets, or bare, which is noted.
-fn with_unit<'s>(
-    part: &Part,
-    i: &'s str,
-    after: &'s str,
-    number: Number,
-) -> Result<WithUnit<'s>, nom::Err<super::recover::Wrong>> {
+fn opt_unit<'s>(part: &Part, i: &'s str, after: &'s str) -> Result<OptUnit<'s>, nom::Err<Wrong>> {
     let at = skip(after);
     if at.starts_with('[') {
-        return unit::bracketed(part, at).map(|(rest, unit)| Some((rest, number, unit)));
+        return unit::bracketed(part, at).map(|(rest, unit)| Some((rest, Box::new(unit))));
     }
     let Some((rest, spelling)) = bare_unit(at) else { return Ok(None) };
     let typed = &i[..i.len() - after.len()];
     let right = format!("{typed}[{}]", &at[..at.len() - rest.len()]);
     part.note(part.span(i, rest), FaultKind::BareUnit { right });
-    Ok(Some((rest, number, part.at(spelling, at, rest))))
+    Ok(Some((rest, Box::new(part.at(spelling, at, rest)))))
 }
 
 /// A known unit that stands here without brackets. Only what is written without blanks is taken for
@@ -237,7 +240,7 @@ fn bare_unit(i: &str) -> Option<(&str, Spelling)> {
 /// A quantity, π or a call.
 fn named<'s>(part: &Part, steps: &mut Steps, word: &str, i: &'s str) -> Out<'s, ()> {
     let after = &i[word.len()..];
-    if let Some(&function) = Function::ALL.iter().find(|function| function.word() == word) {
+    if let Some(function) = Function::of_word(word) {
         return call(part, steps, function, i, after);
     }
     if matches!(word, "in" | "as" | "against" | "of") {

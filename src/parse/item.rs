@@ -46,7 +46,7 @@ pub(super) fn head<'s>(part: &Part, context: &mut Context, i: &'s str) -> Out<'s
         "rationale" if !defines => ends(after, Item::Rationale),
         "summary" if !defines => ends(after, Item::Summary),
         "" => nameless(i),
-        _ if token::reserved(word).is_some() && operates(after) => nameless(i),
+        _ if operates(after) && token::reserved(word).is_some() => nameless(i),
         _ => quantity(part, context, i),
     }
 }

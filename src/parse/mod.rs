@@ -47,7 +47,10 @@ pub fn parse(place: &Place<'_>) -> Parsed {
         return Parsed { faults, ..Parsed::default() };
     }
     let reader = Reader { place, inner, start, closed: closed.is_some() };
-    reader.item(&recover::parts(inner))
+    let mut parsed = reader.item();
+    parsed.faults.sort_by_key(|fault| fault.span.start);
+    parsed.faults.truncate(MOST_FAULTS);
+    parsed
 }
 
 /// One item while its parts are read.
@@ -61,37 +64,40 @@ struct Reader<'p, 's> {
 }
 
 impl Reader<'_, '_> {
-    fn item(&self, parts: &[Span]) -> Parsed {
+    fn item(&self) -> Parsed {
         let mut parsed = Parsed::default();
-        let head = parts.first().copied().unwrap_or_default();
-        self.head(head, parts, &mut parsed);
-        let form = item::form(parsed.item.as_ref(), self.trimmed(head).1);
-        // How many there will be is known, and a report holds thousands of such lists.
+        let mut parts = recover::parts(self.inner);
+        let head = parts.next().unwrap_or_default();
+        self.head(head, &mut parsed);
+        if self.is_last(head) {
+            return parsed;
+        }
+        let form = item::form(parsed.item.as_ref(), token::skip(head.of(self.inner)));
+        // There will be no more than there are semicolons, and a report holds thousands of such lists.
         if let Some(clauses) = parsed.item.as_mut().and_then(clauses) {
-            clauses.reserve_exact(parts.len().saturating_sub(1).min(MOST_RESERVED));
+            let semicolons = memchr::memchr_iter(b';', &self.inner.as_bytes()[head.end..]).count();
+            *clauses = Vec::with_capacity(semicolons.min(MOST_RESERVED));
         }
-        for (number, span) in parts.iter().enumerate().skip(1) {
-            self.clause(*span, form, number + 1 == parts.len(), &mut parsed);
+        for span in parts {
+            self.clause(span, form, &mut parsed);
         }
-        parsed.faults.sort_by_key(|fault| fault.span.start);
-        parsed.faults.truncate(MOST_FAULTS);
         parsed
     }
 
-    fn head(&self, span: Span, parts: &[Span], parsed: &mut Parsed) {
+    fn head(&self, span: Span, parsed: &mut Parsed) {
         let (part, text) = self.trimmed(span);
         let in_heading = matches!(self.place.setting, Setting::HeadingCell { .. });
-        let blank = |span: &Span| span.of(self.inner).chars().all(token::is_blank);
-        let has_clauses = parts.iter().skip(1).any(|clause| !blank(clause));
+        let has_clauses = self.inner[span.end..].contains(|c: char| c != ';' && !token::is_blank(c));
         let mut context = item::Context { in_heading, has_clauses, defines: None };
         let out = item::head(&part, &mut context, text);
         let (item, faults) = part.finish(out);
         parsed.item = item;
         parsed.defines = context.defines;
-        self.keep(faults, parts.len() == 1, parsed);
+        self.keep(faults, self.is_last(span), parsed);
     }
 
-    fn clause(&self, span: Span, form: clause::Form, last: bool, parsed: &mut Parsed) {
+    fn clause(&self, span: Span, form: clause::Form, parsed: &mut Parsed) {
+        let last = self.is_last(span);
         let (part, text) = self.trimmed(span);
         if text.is_empty() {
             let semicolon = self.start + span.start;
@@ -114,9 +120,14 @@ impl Reader<'_, '_> {
         self.keep(faults, last, parsed);
     }
 
+    /// Is it the last part? Behind every other one stands its `;`.
+    fn is_last(&self, span: Span) -> bool {
+        span.end == self.inner.len()
+    }
+
     /// A part without the blanks about it, and its place.
     fn trimmed(&self, span: Span) -> (Part, &str) {
-        let text = span.of(self.inner).trim_end_matches(token::is_blank);
+        let text = token::skip_end(span.of(self.inner));
         let closer = self.closed.then_some(self.place.span.end);
         let in_table = matches!(self.place.setting, Setting::HeadingCell { .. } | Setting::Cell);
         (Part::new(self.start + span.start + text.len(), in_table, closer), token::skip(text))

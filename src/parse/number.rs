@@ -1,7 +1,7 @@
 //! Numbers as they are typed, and the ways of typing one that this notation does not have.
 
 use nom::Parser;
-use nom::character::complete::{char, digit1, one_of};
+use nom::character::complete::{digit1, one_of};
 use nom::combinator::{opt, recognize};
 
 use super::FaultKind;
@@ -23,10 +23,10 @@ pub(super) fn signed_begins(i: &str) -> bool {
 
 /// The rest behind a sign and its blanks, and whether it is a minus.
 fn sign(i: &str) -> (&str, bool) {
-    match (token::minus(i), i.strip_prefix('+')) {
-        (Some(rest), _) => (skip(rest), true),
-        (None, Some(rest)) => (skip(rest), false),
-        (None, None) => (i, false),
+    match i.chars().next() {
+        Some(c @ ('-' | '−')) => (skip(&i[c.len_utf8()..]), true),
+        Some('+') => (skip(&i[1..]), false),
+        _ => (i, false),
     }
 }
 
@@ -46,18 +46,34 @@ pub(super) fn negated(number: Number) -> Number {
 /// `12.40`, `.5`, `1.602e-19`.
 pub(super) fn unsigned<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Number>> {
     let (after, plain) = plain(i)?;
+    if is_over(after) {
+        return read_at(part, i, after, None);
+    }
     if let Some(end) = clock_time(after) {
         return fail(i, end, FaultKind::ClockTime);
     }
     if separator_begins(after) {
         return separated(part, i, plain, after);
     }
-    let (rest, power) = opt(e_power).parse(after)?;
+    let (rest, power) = opt_e_power(after)?;
     if power.is_some() && rest.strip_prefix(',').is_some_and(begins) {
         return expected(&rest[1..], &["a blank behind the comma"]);
     }
-    let text = &i[..i.len() - rest.len()];
-    match read(text, power) {
+    read_at(part, i, rest, power)
+}
+
+/// Has a number come to its end with its digits, so that nothing else need be looked for? Most have.
+fn is_over(after: &str) -> bool {
+    match after.as_bytes() {
+        [] | [b' '] => true,
+        [b' ', next, ..] => !next.is_ascii_digit(),
+        [next, ..] => next.is_ascii_graphic() && !matches!(next, b':' | b',' | b'e' | b'E' | b'\'' | b'_'),
+    }
+}
+
+/// The number that stands from `i` to `rest`.
+fn read_at<'s>(part: &Part, i: &'s str, rest: &'s str, power: Option<&str>) -> Out<'s, Spanned<Number>> {
+    match read(&i[..i.len() - rest.len()], power) {
         Some(number) => Ok((rest, part.at(number, i, rest))),
         None => fail(i, rest, FaultKind::NumberTooLong),
     }
@@ -68,8 +84,18 @@ fn plain(i: &str) -> Out<'_, &str> {
     if !begins(i) {
         return absent(i);
     }
-    let point = |i| char('.').parse(i);
-    recognize((opt(digit1), opt((point, opt(digit1))))).parse(i)
+    let (after, _) = digits(i);
+    let rest = after.strip_prefix('.').map_or(after, |part| digits(part).0);
+    Ok((rest, &i[..i.len() - rest.len()]))
+}
+
+fn digits(i: &str) -> (&str, &str) {
+    token::run(i, token::Class::DIGITS)
+}
+
+/// The digits behind an `e`, where there are any.
+fn opt_e_power(i: &str) -> Out<'_, Option<&str>> {
+    if i.starts_with(['e', 'E']) { opt(e_power).parse(i) } else { Ok((i, None)) }
 }
 
 /// The digits behind an `e`, their sign with them.
@@ -117,7 +143,7 @@ pub(super) fn times_ten(i: &str) -> Out<'_, Option<i32>> {
 
 /// The power of ten behind the bracket of an uncertainty: `(3)e-19`, `(9.11 ± 0.02) × 10^-31`.
 pub(super) fn power_behind_bracket(i: &str) -> Out<'_, Option<i32>> {
-    let (rest, power) = match opt(e_power).parse(i)? {
+    let (rest, power) = match opt_e_power(i)? {
         (rest, Some(digits)) => (rest, Some(power_of_ten(digits))),
         (_, None) => opt(times_ten).parse(i)?,
     };
@@ -138,8 +164,7 @@ pub(super) fn raised(number: Number, power: i32) -> Option<Number> {
 /// A number with or without a sign, with any power of ten: what a reading records.
 pub(super) fn recorded<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Number>> {
     let (after, number) = signed(part, i)?;
-    let (rest, power) = opt(times_ten).parse(after)?;
-    let Some(power) = power else { return Ok((after, number)) };
+    let Ok((rest, power)) = times_ten(after) else { return Ok((after, number)) };
     match power.and_then(|power| raised(number.value, power)) {
         Some(value) => Ok((rest, part.at(value, i, rest))),
         None => fail(i, rest, FaultKind::NumberTooLong),
@@ -189,7 +214,8 @@ fn separated<'s>(part: &Part, i: &'s str, plain: &str, after: &'s str) -> Out<'s
     }
     let all_groups = rest.len() < after.len() && !(rest.starts_with(',') && begins(&rest[1..]));
     if all_groups {
-        let (end, _) = opt((char('.'), digit1)).parse(rest)?;
+        let decimals = rest.strip_prefix('.').map(digits).filter(|(_, decimals)| !decimals.is_empty());
+        let end = decimals.map_or(rest, |(end, _)| end);
         let digits = i[..i.len() - end.len()].chars().filter(|c| c.is_ascii_digit() || *c == '.').collect();
         return meant(part, i, end, digits, |right| FaultKind::ThousandsSeparator { right });
     }
@@ -225,7 +251,7 @@ fn meant<'s>(
     mantissa: String,
     kind: impl Fn(String) -> FaultKind,
 ) -> Out<'s, Spanned<Number>> {
-    let (rest, power) = opt(e_power).parse(end)?;
+    let (rest, power) = opt_e_power(end)?;
     let right = mantissa + &end[..end.len() - rest.len()];
     let Some(number) = read(&right, power) else { return fail(i, rest, FaultKind::NumberTooLong) };
     part.note(part.span(i, rest), kind(right));

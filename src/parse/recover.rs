@@ -26,6 +26,13 @@ const LONGEST_FOUND: usize = 24;
 pub(super) struct Wrong {
     /// How much of the part was left where the fault begins.
     left: usize,
+    /// What is wrong there. A form that merely does not begin there says nothing: another is tried, and
+    /// that happens at nearly every word, so it has to cost nothing.
+    what: Option<Box<What>>,
+}
+
+#[derive(Debug)]
+struct What {
     /// How many bytes are wrong.
     length: usize,
     kind: FaultKind,
@@ -36,7 +43,7 @@ pub(super) type Out<'s, T> = IResult<&'s str, T, Wrong>;
 
 impl ParseError<&str> for Wrong {
     fn from_error_kind(i: &str, _: ErrorKind) -> Self {
-        Self { left: i.len(), length: 0, kind: FaultKind::Expected { wanted: Vec::new(), found: String::new() } }
+        Self { left: i.len(), what: None }
     }
 
     fn append(_: &str, _: ErrorKind, other: Self) -> Self {
@@ -53,7 +60,7 @@ pub(super) fn expected<'s, T>(i: &'s str, wanted: &[&'static str]) -> Out<'s, T>
 /// What stands from `from` to `to` is wrong for good.
 pub(super) fn fail<'s, T>(from: &'s str, to: &'s str, kind: FaultKind) -> Out<'s, T> {
     let length = from.len().saturating_sub(to.len());
-    Err(nom::Err::Failure(Wrong { left: from.len(), length, kind }))
+    Err(nom::Err::Failure(Wrong { left: from.len(), what: Some(Box::new(What { length, kind })) }))
 }
 
 /// The form does not begin here; another may be tried.
@@ -99,11 +106,13 @@ impl Part {
     }
 
     /// Where the rest `i` begins in the report.
+    #[inline]
     pub(super) fn offset(&self, i: &str) -> usize {
         self.end.saturating_sub(i.len())
     }
 
     /// From where the rest was `from` to where it was `to`.
+    #[inline]
     pub(super) fn span(&self, from: &str, to: &str) -> Span {
         Span::new(self.offset(from), self.offset(to))
     }
@@ -152,8 +161,9 @@ impl Part {
     /// What a parser that has to read the whole part gave, with everything that is wrong with it.
     pub(super) fn finish<T>(self, out: Out<'_, T>) -> (Option<T>, Vec<Fault>) {
         let mut faults = self.faults.into_inner();
+        let sound = faults.iter().all(|fault| fault.kind.is_plain());
         let value = match out {
-            Ok(("", value)) => Some(value),
+            Ok(("", value)) => sound.then_some(value),
             Ok((rest, _)) => {
                 faults.extend(expected::<()>(rest, &["nothing more"]).err().map(|e| fault(self.end, e)));
                 None
@@ -163,8 +173,7 @@ impl Part {
                 None
             }
         };
-        let broken = faults.iter().any(|fault| fault.kind != FaultKind::NoBlankBeforeUnit);
-        (value.filter(|_| !broken), faults)
+        (value, faults)
     }
 }
 
@@ -172,7 +181,9 @@ fn fault(end: usize, error: nom::Err<Wrong>) -> Fault {
     match error {
         nom::Err::Error(wrong) | nom::Err::Failure(wrong) => {
             let start = end.saturating_sub(wrong.left);
-            Fault { span: Span::new(start, start + wrong.length), kind: wrong.kind }
+            let nothing = || What { length: 0, kind: FaultKind::Expected { wanted: Vec::new(), found: String::new() } };
+            let what = wrong.what.map_or_else(nothing, |what| *what);
+            Fault { span: Span::new(start, start + what.length), kind: what.kind }
         }
         // Only streaming parsers ask for more, and this room has none.
         nom::Err::Incomplete(_) => Fault { span: Span::at(end), kind: FaultKind::Empty },
@@ -181,29 +192,70 @@ fn fault(end: usize, error: nom::Err<Wrong>) -> Fault {
 
 /// The parts of an item, cut at each `;` outside quotes. A quote without its closer is an ordinary
 /// character here; whoever reads its part says so.
-pub(super) fn parts(inner: &str) -> Vec<Span> {
-    let mut parts = Vec::new();
-    let (mut from, mut at) = (0, 0);
-    // Where no closer of that kind follows one place, none follows a later one: it is not looked for
-    // again, or a text of openers would cost the square of its length.
-    let mut exhausted: Vec<char> = Vec::new();
-    while let Some(next) = inner[at..].find([';', '"', '“', '„']) {
-        let here = at + next;
-        let mut rest = inner[here..].chars();
-        let c = rest.next().unwrap_or(';');
-        at = inner.len() - rest.as_str().len();
-        match token::closer(c) {
-            None => {
-                parts.push(Span::new(from, here));
-                from = at;
+#[derive(Clone)]
+pub(super) struct Parts<'s> {
+    inner: &'s str,
+    /// Where the next part begins; `None` behind the last.
+    from: Option<usize>,
+    /// Where no closer of that kind follows one place, none follows a later one: it is not looked for
+    /// again, or a text of openers would cost the square of its length.
+    exhausted: [Option<char>; 3],
+}
+
+pub(super) const fn parts(inner: &str) -> Parts<'_> {
+    Parts { inner, from: Some(0), exhausted: [None; 3] }
+}
+
+impl Iterator for Parts<'_> {
+    type Item = Span;
+
+    fn next(&mut self) -> Option<Span> {
+        let from = self.from?;
+        let mut at = from;
+        while let Some((here, c)) = cut_or_quote(self.inner, at) {
+            at = here + c.len_utf8();
+            match token::closer(c) {
+                None => {
+                    self.from = Some(at);
+                    return Some(Span::new(from, here));
+                }
+                Some(closer) => at = self.behind(closer, at),
             }
-            Some(closer) if exhausted.contains(&closer) => {}
-            Some(closer) => match rest.as_str().find(closer) {
-                Some(length) => at += length + closer.len_utf8(),
-                None => exhausted.push(closer),
-            },
+        }
+        self.from = None;
+        Some(Span::new(from, self.inner.len()))
+    }
+}
+
+impl Parts<'_> {
+    /// Where a quote that is open from `at` on is closed; `at`, where it never is.
+    fn behind(&mut self, closer: char, at: usize) -> usize {
+        if self.exhausted.contains(&Some(closer)) {
+            return at;
+        }
+        match token::closes_at(closer, &self.inner[at..]) {
+            Some(length) => at + length + closer.len_utf8(),
+            None => {
+                self.exhausted.rotate_right(1);
+                self.exhausted[0] = Some(closer);
+                at
+            }
         }
     }
-    parts.push(Span::new(from, inner.len()));
-    parts
+}
+
+/// The next `;` or opener of a quote from `at` on.
+fn cut_or_quote(inner: &str, at: usize) -> Option<(usize, char)> {
+    /// The first byte of the typographic openers, and of much else.
+    const TYPOGRAPHIC: u8 = 0xE2;
+    let mut from = at;
+    while let Some(next) = memchr::memchr3(b';', b'"', TYPOGRAPHIC, &inner.as_bytes()[from..]) {
+        let here = from + next;
+        let c = inner[here..].chars().next()?;
+        if matches!(c, ';' | '"' | '“' | '„') {
+            return Some((here, c));
+        }
+        from = here + c.len_utf8();
+    }
+    None
 }

@@ -1,7 +1,10 @@
 //! The smallest pieces: blanks, signs, prose in quotes, words, symbols, superscripts.
 
+use std::borrow::Cow;
+use std::sync::Arc;
+
 use nom::Parser;
-use nom::bytes::complete::{tag, take_while, take_while1};
+use nom::bytes::complete::take_while1;
 use nom::character::complete::{one_of, satisfy};
 use nom::combinator::{opt, recognize};
 use nom::multi::many0_count;
@@ -10,9 +13,6 @@ use super::FaultKind;
 use super::ast::{Function, Symbol};
 use super::recover::{Out, Part, absent, expected, fail};
 use crate::span::{Span, Spanned};
-
-/// Words that can be no symbol; the functions' names are others.
-pub(super) const KEYWORDS: [&str; 9] = ["pi", "in", "as", "against", "of", "graph", "budget", "rationale", "summary"];
 
 const GREEK: [(&str, char, char); 24] = [
     ("alpha", 'α', 'Α'),
@@ -46,13 +46,25 @@ pub(super) fn is_blank(c: char) -> bool {
     c.is_whitespace() || matches!(c, '\u{200B}' | '\u{2060}' | '\u{FEFF}')
 }
 
-/// What follows the blanks at the start of `i`.
+/// What follows the blanks at the start of `i`: nearly always none, or a single one.
+#[inline]
 pub(super) fn skip(i: &str) -> &str {
-    i.trim_start_matches(is_blank)
+    let i = i.strip_prefix(' ').unwrap_or(i);
+    if i.as_bytes().first().is_some_and(u8::is_ascii_graphic) { i } else { i.trim_start_matches(is_blank) }
+}
+
+/// What stands before the blanks at the end of `i`.
+pub(super) fn skip_end(i: &str) -> &str {
+    if i.as_bytes().last().is_some_and(u8::is_ascii_graphic) { i } else { i.trim_end_matches(is_blank) }
 }
 
 /// A letter; the raised and lowered ones, which Unicode counts as letters too, are none.
+#[inline]
 pub(super) fn is_letter(c: char) -> bool {
+    c.is_ascii_alphabetic() || !c.is_ascii() && is_other_letter(c)
+}
+
+fn is_other_letter(c: char) -> bool {
     c.is_alphabetic() && !is_lowered(c) && !matches!(c, 'ⁱ' | 'ⁿ' | 'ª' | 'º' | 'ʹ' | 'ʺ')
 }
 
@@ -61,25 +73,103 @@ fn is_lowered(c: char) -> bool {
 }
 
 /// `′`, `’` and `'` are one, `″` is two.
+#[inline]
 pub(super) fn is_prime(c: char) -> bool {
     matches!(c, '\'' | '’' | '′' | '″')
 }
 
+#[inline]
 fn is_letter_or_digit(c: char) -> bool {
-    is_letter(c) || c.is_ascii_digit()
+    c.is_ascii_alphanumeric() || !c.is_ascii() && is_other_letter(c)
+}
+
+/// Does a word go on with it?
+#[inline]
+fn is_in_word(c: char) -> bool {
+    is_letter_or_digit(c) || is_prime(c) || c == '_'
+}
+
+/// A class of characters. Nearly all of an item are ASCII, which a table tells.
+#[derive(Clone, Copy)]
+pub(super) struct Class {
+    /// Those of [`KINDS`] that belong to it.
+    ascii: u8,
+    other: fn(char) -> bool,
+}
+
+const LETTER: u8 = 1;
+const DIGIT: u8 = 2;
+const PRIME: u8 = 4;
+const LOW_LINE: u8 = 8;
+
+/// What each ASCII character is in a word; the bytes of all others are nothing.
+static KINDS: [u8; 256] = {
+    let mut kinds = [0; 256];
+    let mut byte: u8 = 0;
+    while byte.is_ascii() {
+        kinds[byte as usize] = match byte {
+            b'a'..=b'z' | b'A'..=b'Z' => LETTER,
+            b'0'..=b'9' => DIGIT,
+            b'\'' => PRIME,
+            b'_' => LOW_LINE,
+            _ => 0,
+        };
+        byte += 1;
+    }
+    kinds
+};
+
+impl Class {
+    pub(super) const LETTERS: Self = Self { ascii: LETTER, other: is_letter };
+    pub(super) const DIGITS: Self = Self { ascii: DIGIT, other: |_| false };
+    const LETTERS_AND_DIGITS: Self = Self { ascii: LETTER | DIGIT, other: is_letter };
+    const PRIMES: Self = Self { ascii: PRIME, other: is_prime };
+    const IN_NAME: Self = Self { ascii: LETTER | DIGIT | LOW_LINE, other: is_letter };
+    const IN_WORD: Self = Self { ascii: LETTER | DIGIT | LOW_LINE | PRIME, other: |c| is_letter(c) || is_prime(c) };
+
+    fn has(self, c: char) -> bool {
+        if c.is_ascii() { KINDS[c as usize] & self.ascii != 0 } else { (self.other)(c) }
+    }
+}
+
+/// As many characters of a class as there are, perhaps none.
+#[inline]
+pub(super) fn run(i: &str, class: Class) -> (&str, &str) {
+    let ascii = i.bytes().position(|b| KINDS[usize::from(b)] & class.ascii == 0).unwrap_or(i.len());
+    let (run, rest) = i.split_at(ascii);
+    if starts_ascii(rest) {
+        return (rest, run);
+    }
+    let rest = rest.trim_start_matches(|c| class.has(c));
+    (rest, &i[..i.len() - rest.len()])
+}
+
+/// Does `i` begin with an ASCII character, or end here?
+#[inline]
+fn starts_ascii(i: &str) -> bool {
+    i.as_bytes().first().is_none_or(u8::is_ascii)
+}
+
+/// A character of one class, which is a part of another, then as many of that.
+#[inline]
+fn run_of<'s>(i: &'s str, first: impl Fn(char) -> bool, more: Class) -> Out<'s, &'s str> {
+    if starts(i, first) { Ok(run(i, more)) } else { absent(i) }
 }
 
 /// Does `i` begin with a character of that class?
+#[inline]
 pub(super) fn starts(i: &str, class: impl Fn(char) -> bool) -> bool {
     i.chars().next().is_some_and(class)
 }
 
 /// The rest behind a minus, `-` or `−`.
+#[inline]
 pub(super) fn minus(i: &str) -> Option<&str> {
     i.strip_prefix(['-', '−'])
 }
 
 /// The rest behind a multiplication sign.
+#[inline]
 pub(super) fn times(i: &str) -> Option<&str> {
     i.strip_prefix(['*', '×', '·', '⋅'])
 }
@@ -89,29 +179,28 @@ pub(super) fn plus_minus(i: &str) -> Option<&str> {
     i.strip_prefix('±').or_else(|| minus(i.strip_prefix("+/").or_else(|| i.strip_prefix('+'))?))
 }
 
-/// A word: letters, then letters, digits, primes, and `_`.
-pub(super) fn word(i: &str) -> Out<'_, &str> {
-    let letters = take_while1(is_letter);
-    let more = take_while(|c| is_letter_or_digit(c) || is_prime(c) || c == '_');
-    recognize((letters, more)).parse(i)
-}
-
-/// The word at the start of `i`, or nothing.
+/// The word at the start of `i`: a letter, then letters, digits, primes, and `_`; or nothing.
+#[inline]
 pub(super) fn peek_word(i: &str) -> &str {
-    word(i).map_or("", |(_, word)| word)
+    if starts(i, is_letter) { run(i, Class::IN_WORD).1 } else { "" }
 }
 
 /// The rest behind a keyword that stands as a whole word.
+#[inline]
 pub(super) fn keyword<'s>(i: &'s str, keyword: &str) -> Option<&'s str> {
-    i.strip_prefix(keyword).filter(|rest| !starts(rest, |c| is_letter_or_digit(c) || is_prime(c) || c == '_'))
+    // The first letter tells nearly all others apart.
+    if i.as_bytes().first() != keyword.as_bytes().first() {
+        return None;
+    }
+    i.strip_prefix(keyword).filter(|rest| !starts(rest, is_in_word))
 }
 
 /// A name of an instrument or a kind: a word without primes, in which hyphens and points may stand
 /// before a letter or a digit.
 pub(super) fn name(i: &str) -> Out<'_, &str> {
-    let word = || take_while(|c| is_letter_or_digit(c) || c == '_');
-    let more = (one_of("-."), satisfy(is_letter_or_digit), word());
-    recognize((satisfy(is_letter), word(), many0_count(more))).parse(i)
+    let word = |i| run_of(i, is_letter, Class::IN_NAME);
+    let more = (one_of("-."), |i| run_of(i, is_letter_or_digit, Class::IN_NAME));
+    recognize((word, many0_count(more))).parse(i)
 }
 
 /// The closer of a quote's opener.
@@ -124,30 +213,29 @@ pub(super) fn closer(opener: char) -> Option<char> {
     }
 }
 
-/// Prose in quotes; the place includes them.
-pub(super) fn prose<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<String>> {
-    let Some((opener, closer)) = i.chars().next().and_then(|c| Some((c, closer(c)?))) else { return absent(i) };
-    let inner = &i[opener.len_utf8()..];
-    match inner.split_once(closer) {
-        Some((text, rest)) => Ok((rest, part.at(literal(text, part.in_table), i, rest))),
-        None => fail(i, inner, FaultKind::OpenQuote),
-    }
+/// Where a quote's closer begins.
+pub(super) fn closes_at(closer: char, text: &str) -> Option<usize> {
+    if closer == '"' { memchr::memchr(b'"', text.as_bytes()) } else { text.find(closer) }
 }
 
-/// Prose, where there is any.
-pub(super) fn opt_prose<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<String>>> {
-    opt(|i| prose(part, i)).parse(i)
+/// Prose in quotes, where there is any; the place includes them.
+pub(super) fn opt_prose<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spanned<Arc<str>>>> {
+    let Some((opener, closer)) = i.chars().next().and_then(|c| Some((c, closer(c)?))) else { return Ok((i, None)) };
+    let inner = &i[opener.len_utf8()..];
+    let Some(length) = closes_at(closer, inner) else { return fail(i, inner, FaultKind::OpenQuote) };
+    let rest = &inner[length + closer.len_utf8()..];
+    Ok((rest, Some(part.at(literal(&inner[..length], part.in_table), i, rest))))
 }
 
 /// Prose is literal, but a line break and the blanks around it are a blank: where an editor breaks
 /// its lines says nothing.
-fn literal(text: &str, in_table: bool) -> String {
-    let text = if in_table { text.replace("\\|", "|") } else { text.to_owned() };
-    if !text.contains(['\n', '\r']) {
-        return text;
+fn literal(text: &str, in_table: bool) -> Arc<str> {
+    let text = if in_table { Cow::Owned(text.replace("\\|", "|")) } else { Cow::Borrowed(text) };
+    if memchr::memchr2(b'\n', b'\r', text.as_bytes()).is_none() {
+        return text.as_ref().into();
     }
     let mut out = String::with_capacity(text.len());
-    let mut rest = text.as_str();
+    let mut rest = text.as_ref();
     while let Some(start) = rest.find(is_blank) {
         let after = skip(&rest[start..]);
         let blanks = &rest[start..rest.len() - after.len()];
@@ -156,7 +244,7 @@ fn literal(text: &str, in_table: bool) -> String {
         rest = after;
     }
     out.push_str(rest);
-    out
+    out.into()
 }
 
 /// A symbol that may be used or defined: none of the notation's own words.
@@ -170,48 +258,109 @@ pub(super) fn symbol<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Symbol>> {
 
 /// The notation's own word that a canonical symbol would be.
 pub(super) fn reserved(symbol: &str) -> Option<&'static str> {
-    let functions = Function::ALL.iter().map(|f| f.word());
-    let symbol = if symbol == "π" { "pi" } else { symbol };
-    KEYWORDS.into_iter().chain(functions).find(|&word| word == symbol)
+    match symbol {
+        "π" => Some("pi"),
+        word => own(word).or_else(|| Function::of_word(word).map(Function::word)),
+    }
+}
+
+/// Is it a word of the notation, the functions' names aside?
+pub(super) fn is_own(word: &str) -> bool {
+    own(word).is_some()
+}
+
+fn own(word: &str) -> Option<&'static str> {
+    Some(match word {
+        "pi" => "pi",
+        "in" => "in",
+        "as" => "as",
+        "against" => "against",
+        "of" => "of",
+        "graph" => "graph",
+        "budget" => "budget",
+        "rationale" => "rationale",
+        "summary" => "summary",
+        _ => return None,
+    })
 }
 
 /// A symbol in its canonical spelling, reserved or not.
 pub(super) fn any_symbol<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Symbol>> {
-    let (after_base, base) = recognize((take_while1(is_letter), take_while(is_letter_or_digit))).parse(i)?;
-    let (after_primes, primes) = take_while(is_prime).parse(after_base)?;
-    let (rest, subscript) =
-        opt((tag("_"), take_while1(is_letter_or_digit), take_while(is_prime))).parse(after_primes)?;
-    let (_, sub, more) = subscript.unwrap_or_default();
-    let (rest, typeset) = typeset_subscript(part, i, rest)?;
+    let (after_base, base) = run_of(i, is_letter, Class::LETTERS_AND_DIGITS)?;
+    let greek = greek(base);
+    if greek.is_none()
+        && base.is_ascii()
+        && let Some(rest) = plain_end(after_base)
+    {
+        return Ok((rest, part.at(Symbol::new(&i[..i.len() - rest.len()]), i, rest)));
+    }
+    let (after_primes, primes) = run(after_base, Class::PRIMES);
+    let (after_sub, sub) = opt_subscript(after_primes);
+    let (after_subscript, more) = if sub.is_empty() { (after_sub, "") } else { run(after_sub, Class::PRIMES) };
+    let (rest, typeset) = typeset_subscript(part, i, after_subscript)?;
     if starts(rest, is_letter_or_digit) {
         // Behind a prime only: `v'as` is neither `v'` nor a symbol of its own.
         return expected(rest, &["a blank"]);
     }
-    let canonical = canonical(base, primes, more, &format!("{sub}{typeset}"));
-    Ok((rest, part.at(Symbol::new(&canonical), i, rest)))
+    let parts = SymbolParts { greek, base, primes, more_primes: more, subscript: [sub, &typeset] };
+    Ok((rest, part.at(Symbol::new(&parts.canonical()), i, rest)))
 }
 
-/// One spelling for all that mean the same: primes of both places stand before the subscript.
-fn canonical(base: &str, primes: &str, more_primes: &str, subscript: &str) -> String {
-    let mut out = greek(base).map_or_else(|| base.chars().map(one_code_point).collect(), String::from);
-    for c in primes.chars().chain(more_primes.chars()) {
-        out.push_str(if c == '″' { "′′" } else { "′" });
+/// The end of a symbol that is typed as it is kept, as most are: nothing but a subscript in ASCII follows its base.
+fn plain_end(after_base: &str) -> Option<&str> {
+    let (rest, sub) = opt_subscript(after_base);
+    let ends = !starts(rest, |c| !c.is_ascii() || is_in_word(c));
+    (ends && sub.is_ascii()).then_some(rest)
+}
+
+/// The `0` of `_0`, or nothing.
+fn opt_subscript(i: &str) -> (&str, &str) {
+    let subscript = i.strip_prefix('_').map(|after| run(after, Class::LETTERS_AND_DIGITS));
+    subscript.filter(|(_, sub)| !sub.is_empty()).unwrap_or((i, ""))
+}
+
+/// Few symbols have more bytes.
+const LONGEST_USUAL: usize = 16;
+
+/// A symbol, taken apart.
+struct SymbolParts<'s> {
+    /// The letter whose name the base is.
+    greek: Option<char>,
+    base: &'s str,
+    primes: &'s str,
+    /// Those that stand behind the subscript.
+    more_primes: &'s str,
+    /// The subscript, and what typesetters write in its place.
+    subscript: [&'s str; 2],
+}
+
+impl SymbolParts<'_> {
+    /// One spelling for all that mean the same: primes of both places stand before the subscript.
+    fn canonical(&self) -> String {
+        let mut out = String::with_capacity(LONGEST_USUAL);
+        match self.greek {
+            Some(letter) => out.push(letter),
+            None => out.extend(self.base.chars().map(one_code_point)),
+        }
+        for c in self.primes.chars().chain(self.more_primes.chars()) {
+            out.push_str(if c == '″' { "′′" } else { "′" });
+        }
+        if self.subscript != [""; 2] {
+            out.push('_');
+            out.extend(self.subscript.iter().flat_map(|part| part.chars()).map(one_code_point));
+        }
+        out
     }
-    if !subscript.is_empty() {
-        out.push('_');
-        out.extend(subscript.chars().map(one_code_point));
-    }
-    out
 }
 
 fn greek(name: &str) -> Option<char> {
-    let lower = name.chars().next()?.is_lowercase();
-    let &(_, small, capital) = GREEK.iter().find(|(greek, ..)| {
-        name.is_char_boundary(1)
-            && greek[1..] == name[1..]
-            && greek.as_bytes()[0].eq_ignore_ascii_case(&name.as_bytes()[0])
-    })?;
-    Some(if lower { small } else { capital })
+    let (&first, more) = name.as_bytes().split_first()?;
+    if !more.first().is_some_and(u8::is_ascii_lowercase) {
+        return None;
+    }
+    let same = |greek: &str| greek.as_bytes()[1..] == *more && greek.as_bytes()[0].eq_ignore_ascii_case(&first);
+    let &(_, small, capital) = GREEK.iter().find(|(greek, ..)| same(greek))?;
+    Some(if first.is_ascii_lowercase() { small } else { capital })
 }
 
 /// Letters that Unicode encodes twice are one.
@@ -303,6 +452,9 @@ fn raised_to_line(c: char) -> char {
 
 /// Superscript digits with their sign, as plain digits: `-1` of `⁻¹`.
 pub(super) fn superscript(i: &str) -> Out<'_, String> {
+    if starts_ascii(i) {
+        return absent(i);
+    }
     let sign = |c| matches!(c, '⁻' | '⁺');
     let digit = |c: char| matches!(c, '⁰' | '¹' | '²' | '³' | '⁴'..='⁹');
     let (rest, text) = recognize((opt(satisfy(sign)), take_while1(digit))).parse(i)?;

@@ -1,21 +1,16 @@
 //! Units as they are typed: `kg*m/s^2`, `J/(kg*K)`, `min⁻¹`, `1/s`, `%`.
 
 use nom::Parser;
-use nom::bytes::complete::{take_while, take_while1};
-use nom::character::complete::{char, digit1, one_of, satisfy};
+use nom::bytes::complete::take_while;
+use nom::character::complete::{digit1, one_of, satisfy};
 use nom::combinator::{opt, recognize};
-use nom::multi::many0_count;
 
 use super::fault::{FaultKind, UnitWriting};
-use super::recover::{Out, Part, absent, expected, fail};
-use super::token::{self, is_letter, skip, starts};
+use super::recover::{Out, Part, Wrong, absent, expected, fail};
+use super::token::{self, Class, is_letter, skip, starts};
 use crate::quantity::Units;
 use crate::quantity::unit::Spelling;
 use crate::span::{Span, Spanned};
-
-/// Words at which a unit ends beside the notation's own: those of the shapes, which follow an amount, and
-/// one that is an amount.
-const ENDS: [&str; 9] = ["normal", "rectangular", "triangular", "arcsine", "trapezoidal", "k", "level", "dof", "range"];
 
 /// The largest exponent of a unit's symbol, in size: no unit has a tenth of it.
 const LARGEST_POWER: i32 = 99;
@@ -65,17 +60,26 @@ fn factor_begins(i: &str) -> bool {
         "" => starts(i, is_sign),
         "in" => inch(i),
         // The shape takes a number; the prefix may be cut off from its unit.
-        "k" => Some(token::peek_word(skip(&i[1..]))).is_some_and(|word| known_symbol(&format!("k{word}"))),
-        word => !token::KEYWORDS.contains(&word) && !ENDS.contains(&word) && !is_call(i, word),
+        "k" => known_symbol(&format!("k{}", token::peek_word(skip(&i[1..])))),
+        word => !ends_at(word) && !is_call(i, word),
     }
+}
+
+/// Words at which a unit ends: the notation's own, those of the shapes, which follow an amount, and one that
+/// is an amount.
+fn ends_at(word: &str) -> bool {
+    let shape_or_range = matches!(
+        word,
+        "normal" | "rectangular" | "triangular" | "arcsine" | "trapezoidal" | "k" | "level" | "dof" | "range"
+    );
+    shape_or_range || token::is_own(word)
 }
 
 /// Is this `in` an inch? It is the keyword where a unit follows.
 fn inch(i: &str) -> bool {
     let after = skip(&i["in".len()..]);
     let next = token::peek_word(after);
-    let stops = ENDS.contains(&next) || token::KEYWORDS.contains(&next);
-    (stops || next.is_empty()) && !starts(after, is_sign) && !after.starts_with('1')
+    (ends_at(next) || next.is_empty()) && !starts(after, is_sign) && !after.starts_with('1')
 }
 
 /// A name with a bracket behind it calls a function.
@@ -115,9 +119,11 @@ pub(super) fn known(spelling: &Spelling) -> bool {
 
 /// A unit, which has to stand here.
 pub(super) fn unit<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Spelling>> {
-    if !begins(i) {
-        return expected(i, &["a unit"]);
-    }
+    if begins(i) { begun(part, i) } else { expected(i, &["a unit"]) }
+}
+
+/// A unit that is known to begin here.
+fn begun<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Spelling>> {
     let mut reader = Reader::default();
     let rest = match one_over(i) {
         Some(slash) => under(part, &mut reader, &slash[1..])?.0,
@@ -139,7 +145,7 @@ pub(super) fn behind_number<'s>(part: &Part, i: &'s str) -> Out<'s, Option<Spann
     if !begins(at) || close && at.starts_with('1') {
         return Ok((i, None));
     }
-    let (rest, unit) = unit(part, at)?;
+    let (rest, unit) = begun(part, at)?;
     if close && !stands_close(at) {
         part.note(Span::at(part.offset(at)), FaultKind::NoBlankBeforeUnit);
     }
@@ -170,34 +176,80 @@ pub(super) fn bracketed<'s>(part: &Part, i: &'s str) -> Out<'s, Spanned<Spelling
 fn factors<'s>(part: &Part, reader: &mut Reader, mut i: &'s str) -> Out<'s, ()> {
     loop {
         let at = skip(i);
-        let product = token::times(at).map(skip).filter(|rest| factor_begins(rest));
-        let spaced = at.len() < i.len() || token::times(at).is_some_and(|rest| starts(rest, token::is_blank));
-        let quotient = at.strip_prefix('/').filter(|rest| denominator_begins(skip(rest)));
-        if let Some(rest) = reader.goes_on_misspelt(part, i, at)? {
-            i = rest;
-            continue;
-        }
-        i = match (product, quotient) {
-            // In `9.81 m/s^2 * t` the unit is over.
-            (Some(_), _) if reader.close_slash && spaced => return Ok((i, ())),
-            (Some(next), _) => {
-                let side = reader.side(Trouble::OpenDenominator);
-                factor(part, reader, side, next)?.0
-            }
-            (None, Some(next)) => {
-                reader.side(Trouble::TwoSlashes);
-                reader.close_slash = at.len() == i.len() && !starts(next, token::is_blank);
-                under(part, reader, next)?.0
-            }
-            (None, None) if at.len() < i.len() && reader.goes_on(part, at) => {
-                reader.trouble.get_or_insert(Trouble::BlankProduct);
-                reader.blank_products += 1;
-                let side = reader.side(Trouble::BlankProduct);
-                factor(part, reader, side, at)?.0
-            }
-            (None, None) => return Ok((i, ())),
+        let spaced = at.len() < i.len();
+        let next = match at.chars().next() {
+            Some('/') => quotient(part, reader, spaced, &at[1..])?,
+            Some('.') => full_stop(part, reader, &at[1..])?,
+            Some('*' | '×' | '·' | '⋅') => product(part, reader, spaced, at)?,
+            Some(_) if spaced => behind_blank(part, reader, at)?,
+            _ => None,
         };
+        match next {
+            Some(rest) => i = rest,
+            None => return Ok((i, ())),
+        }
     }
+}
+
+/// What is left behind one more factor; nothing where there is none.
+type More<'s> = Result<Option<&'s str>, nom::Err<Wrong>>;
+
+/// `/s^2`, from behind the slash on.
+fn quotient<'s>(part: &Part, reader: &mut Reader, spaced: bool, i: &'s str) -> More<'s> {
+    if !denominator_begins(skip(i)) {
+        return Ok(None);
+    }
+    reader.side(Trouble::TwoSlashes);
+    reader.close_slash = !spaced && !starts(i, token::is_blank);
+    under(part, reader, i).map(|(rest, ())| Some(rest))
+}
+
+/// `*m`, from its sign on.
+fn product<'s>(part: &Part, reader: &mut Reader, spaced: bool, at: &'s str) -> More<'s> {
+    let behind_sign = token::times(at).unwrap_or(at);
+    let next = skip(behind_sign);
+    // In `9.81 m/s^2 * t` the unit is over.
+    let over = reader.close_slash && (spaced || next.len() < behind_sign.len());
+    if over || !factor_begins(next) {
+        return Ok(None);
+    }
+    let side = reader.side(Trouble::OpenDenominator);
+    factor(part, reader, side, next).map(|(rest, ())| Some(rest))
+}
+
+/// ` per s`, ` C` behind `deg`, ` m` behind `N`: what goes on behind a blank, which no unit should.
+fn behind_blank<'s>(part: &Part, reader: &mut Reader, at: &'s str) -> More<'s> {
+    if let Some(next) = at.strip_prefix("per ").map(skip).filter(|next| factor_begins(next)) {
+        reader.trouble.get_or_insert(Trouble::Writing(UnitWriting::Per));
+        return factor(part, reader, Side::Under, next).map(|(rest, ())| Some(rest));
+    }
+    if let Some(rest) = reader.joined(at) {
+        return Ok(Some(rest));
+    }
+    if !reader.goes_on(part, at) {
+        return Ok(None);
+    }
+    reader.trouble.get_or_insert(Trouble::BlankProduct);
+    reader.blank_products += 1;
+    let side = reader.side(Trouble::BlankProduct);
+    factor(part, reader, side, at).map(|(rest, ())| Some(rest))
+}
+
+/// `.m`, or the full stop of an abbreviation, from behind it on; in front of a digit it is none.
+fn full_stop<'s>(part: &Part, reader: &mut Reader, i: &'s str) -> More<'s> {
+    if starts(i, |c| c.is_ascii_digit()) {
+        return Ok(None);
+    }
+    reader.trouble.get_or_insert(Trouble::Writing(UnitWriting::FullStop));
+    let next = skip(i);
+    if let Some(rest) = reader.joined(next) {
+        return Ok(Some(rest));
+    }
+    if !factor_begins(next) {
+        return Ok(Some(next));
+    }
+    let side = if reader.spelling.under.is_empty() { Side::Over } else { Side::Under };
+    factor(part, reader, side, next).map(|(rest, ())| Some(rest))
 }
 
 /// What stands behind a slash: one factor, or several in brackets.
@@ -252,35 +304,6 @@ impl Reader {
 const LONE_PREFIXES: [&str; 6] = ["k", "c", "n", "p", "µ", "μ"];
 
 impl Reader {
-    /// What goes on as units do not: `.m`, ` per s`, ` C` behind `deg`. `None` where nothing does.
-    fn goes_on_misspelt<'s>(
-        &mut self,
-        part: &Part,
-        i: &'s str,
-        at: &'s str,
-    ) -> Result<Option<&'s str>, nom::Err<super::recover::Wrong>> {
-        if let Some(next) = at.strip_prefix('.').filter(|next| !starts(next, |c| c.is_ascii_digit())) {
-            self.trouble.get_or_insert(Trouble::Writing(UnitWriting::FullStop));
-            let next = skip(next);
-            return match self.joined(next) {
-                Some(rest) => Ok(Some(rest)),
-                None if factor_begins(next) => {
-                    let side = if self.spelling.under.is_empty() { Side::Over } else { Side::Under };
-                    factor(part, self, side, next).map(|(rest, ())| Some(rest))
-                }
-                None => Ok(Some(next)),
-            };
-        }
-        if at.len() == i.len() {
-            return Ok(None);
-        }
-        if let Some(next) = at.strip_prefix("per ").map(skip).filter(|next| factor_begins(next)) {
-            self.trouble.get_or_insert(Trouble::Writing(UnitWriting::Per));
-            return factor(part, self, Side::Under, next).map(|(rest, ())| Some(rest));
-        }
-        Ok(self.joined(at))
-    }
-
     /// Takes the word at `at` and the factor before it for one unit, where they are one with a blank inside.
     fn joined<'s>(&mut self, at: &'s str) -> Option<&'s str> {
         let word = token::peek_word(at);
@@ -325,6 +348,10 @@ impl Reader {
 
     fn push(&mut self, side: Side, text: &str, power: i32) {
         let factors = if side == Side::Over { &mut self.spelling.over } else { &mut self.spelling.under };
+        if factors.is_empty() {
+            // Most units have but one.
+            *factors = Vec::with_capacity(1);
+        }
         factors.push((text.to_owned(), power));
     }
 }
@@ -392,7 +419,10 @@ fn factor<'s>(part: &Part, reader: &mut Reader, side: Side, i: &'s str) -> Out<'
 /// `-1` or `2` close behind a symbol: a power without its `^`. What goes on behind it as a number or as an
 /// amount does is none.
 fn bare_power(i: &str) -> Option<(&str, i32)> {
-    let (rest, digits) = recognize((opt(one_of("-−")), digit1::<&str, super::recover::Wrong>)).parse(i).ok()?;
+    if !starts(i, |c| c.is_ascii_digit() || matches!(c, '-' | '−')) {
+        return None;
+    }
+    let (rest, digits) = recognize((opt(one_of("-−")), digit1::<&str, Wrong>)).parse(i).ok()?;
     let behind = skip(rest);
     let ends = behind.is_empty()
         || starts(behind, |c| matches!(c, ';' | '±' | '"' | '“' | '„' | ']' | ')' | '/' | '*' | '·' | '×'))
@@ -410,7 +440,7 @@ fn has_bare_power(i: &str) -> bool {
 }
 
 fn known_symbol(text: &str) -> bool {
-    known(&Spelling { over: vec![(text.to_owned(), 1)], under: Vec::new() })
+    Units::is_built_in(text)
 }
 
 /// A unit's symbol as typed; the inch that is written `in` is noted and taken for `inch`.
@@ -419,15 +449,11 @@ fn symbol<'s>(part: &Part, i: &'s str) -> Out<'s, &'s str> {
         part.note(part.span(i, rest), FaultKind::InchAsKeyword);
         return Ok((rest, "inch"));
     }
-    let country = opt((char('_'), take_while1(is_letter)));
-    let (rest, text) = if starts(i, is_degree) {
-        recognize((satisfy(is_degree), take_while(is_letter))).parse(i)?
-    } else if starts(i, is_sign) {
-        recognize(satisfy(is_sign)).parse(i)?
-    } else if starts(i, is_letter) {
-        recognize((letters, country)).parse(i)?
-    } else {
-        return expected(i, &["a unit"]);
+    let (rest, text) = match i.chars().next() {
+        Some(c) if is_letter(c) => letters(i),
+        Some(c) if is_degree(c) => recognize((satisfy(is_degree), take_while(is_letter))).parse(i)?,
+        Some(c) if is_sign(c) => recognize(satisfy(is_sign)).parse(i)?,
+        _ => return expected(i, &["a unit"]),
     };
     // `a2`, a symbol, begins no unit.
     if starts(rest, |c| c.is_ascii_digit()) && !known_symbol(text) {
@@ -436,16 +462,27 @@ fn symbol<'s>(part: &Part, i: &'s str) -> Out<'s, &'s str> {
     Ok((rest, text))
 }
 
-/// Letters; digits only between them, as in `mmH2O`.
-fn letters(i: &str) -> Out<'_, &str> {
-    let inner = (digit1, take_while1(is_letter));
-    recognize((take_while1(is_letter), many0_count(inner))).parse(i)
+/// Letters, digits only between them, as in `mmH2O`; behind them a country, as in `gal_US`.
+fn letters(i: &str) -> (&str, &str) {
+    let (mut rest, _) = token::run(i, Class::LETTERS);
+    while starts(rest, |c| c.is_ascii_digit() || c == '_') {
+        let country = rest.starts_with('_');
+        let mark = if country { &rest[1..] } else { token::run(rest, Class::DIGITS).0 };
+        match token::run(mark, Class::LETTERS) {
+            (_, "") => break,
+            (after, _) => rest = after,
+        }
+        if country {
+            break;
+        }
+    }
+    (rest, &i[..i.len() - rest.len()])
 }
 
 /// `^2`, `^-1`, `²`, `⁻¹`; 1 where there is none.
 fn power(i: &str) -> Out<'_, i32> {
     let (rest, digits) = match i.strip_prefix('^') {
-        Some(after) => match recognize((opt(one_of("+-−")), digit1::<&str, super::recover::Wrong>)).parse(after) {
+        Some(after) => match recognize((opt(one_of("+-−")), digit1::<&str, Wrong>)).parse(after) {
             Ok((rest, digits)) => (rest, digits.replace('−', "-")),
             Err(_) => return expected(after, &["a whole number as a power"]),
         },

@@ -19,19 +19,30 @@ pub(super) const EXACT_POWERS: [f64; 23] = [
     1e21, 1e22,
 ];
 
+/// The doubles nearest to the powers of ten from 10^−8 to 10^14.
+const FIRST_PLACES: [f64; 23] = [
+    1e-8, 1e-7, 1e-6, 1e-5, 1e-4, 1e-3, 1e-2, 1e-1, 1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12,
+    1e13, 1e14,
+];
+
 /// A whole number as a double, where it is one by its size.
 #[expect(clippy::cast_precision_loss, reason = "up to 2^53 none is lost")]
 pub(super) fn double_of(whole: u128) -> Option<f64> {
-    (whole <= 1 << 53).then_some(whole as f64)
+    // Numbers of 64 bits are converted by the processor, those of 128 by a long way round.
+    let short = i64::try_from(whole).ok()?;
+    (short <= 1 << 53).then_some(short as f64)
 }
 
 /// `±digits × 10^exponent`. Trailing zeros are digits like any other, so `1.50` and `1.5` differ
 /// in their last place and are still equal as numbers.
+///
+/// Numbers are what a report has most of, and a `u128` on its own would have each take a third more.
 #[derive(Clone, Copy, Debug)]
+#[repr(Rust, packed(8))]
 pub struct Decimal {
-    negative: bool,
     digits: u128,
     exponent: i32,
+    negative: bool,
 }
 
 impl Decimal {
@@ -56,22 +67,15 @@ impl Decimal {
             Some(rest) => (true, rest),
             None => (false, text.strip_prefix('+').unwrap_or(text)),
         };
-        let (mantissa, power) = match text.split_once(['e', 'E']) {
-            Some((mantissa, power)) => (mantissa, power.replace('−', "-").parse::<i32>().ok()?),
-            None => (text, 0),
+        let mantissa = Mantissa::read(text)?;
+        let power = match text[mantissa.length..].strip_prefix(['e', 'E']) {
+            Some(power) => power.replace('−', "-").parse::<i32>().ok()?,
+            None if mantissa.length == text.len() => 0,
+            None => return None,
         };
-        let (whole, part) = mantissa.split_once('.').unwrap_or((mantissa, ""));
-        let all = || whole.bytes().chain(part.bytes());
-        if all().next().is_none() || !all().all(|b| b.is_ascii_digit()) {
-            return None;
-        }
-        if all().skip_while(|&b| b == b'0').count() > MOST_DIGITS {
-            return None;
-        }
-        let digits = all().fold(0u128, |n, b| n * 10 + u128::from(b - b'0'));
-        let exponent = power.checked_sub(i32::try_from(part.len()).ok()?)?;
+        let exponent = power.checked_sub(mantissa.places)?;
         let reach = i64::from(exponent).abs().max(i64::from(power).abs());
-        (reach <= i64::from(LARGEST_EXPONENT)).then(|| Self::new(negative, digits, exponent))
+        (reach <= i64::from(LARGEST_EXPONENT)).then(|| Self::new(negative, mantissa.digits, exponent))
     }
 
     /// A computed number, to the fifteen significant digits that every double carries through a
@@ -82,7 +86,30 @@ impl Decimal {
         if !x.is_finite() {
             return None;
         }
-        Self::read(&format!("{x:.14e}")).map(Self::trimmed)
+        // A double that stands for a power of ten and lies below it rounds to it, from either place.
+        let places = 23 - FIRST_PLACES.partition_point(|&power| power <= x.abs());
+        let number = Self::nearest(x, places).or_else(|| Self::read(&format!("{x:.14e}")))?;
+        Some(number.trimmed())
+    }
+
+    /// A number to so many decimal places, half to even; for what is drawn, not for what is reported. `None` where `x`
+    /// is infinite, no number, or has more digits than a decimal.
+    pub fn of_f64_to(x: f64, places: usize) -> Option<Self> {
+        Self::nearest(x, places).or_else(|| Self::read(&format!("{x:.places$}")))
+    }
+
+    /// What the formatting of doubles gives to so many places, where whole numbers of 128 bits hold all of it: from
+    /// 10^−8 to below 10^15, where nearly all numbers lie. The double is `mantissa × 2^−down`.
+    fn nearest(x: f64, places: usize) -> Option<Self> {
+        if !(1e-8..1e15).contains(&x.abs()) || places >= EXACT_POWERS.len() {
+            return None;
+        }
+        let bits = x.abs().to_bits();
+        let scaled = u128::from(bits & ((1 << 52) - 1) | 1 << 52) * 10u128.pow(u32::try_from(places).ok()?);
+        let down = 1075 - (bits >> 52);
+        let (whole, rest, half) = (scaled >> down, scaled & ((1 << down) - 1), 1 << (down - 1));
+        let up = rest > half || rest == half && whole % 2 == 1;
+        Some(Self::new(x < 0.0, whole + u128::from(up), -i32::try_from(places).ok()?))
     }
 
     /// The same number without trailing zeros.
@@ -91,11 +118,17 @@ impl Decimal {
         if digits == 0 {
             return Self { exponent: 0, ..self };
         }
-        while digits % 10 == 0 {
+        // Division of 128 bits is slow, and few numbers need them.
+        while digits > u128::from(u64::MAX) && digits % 10 == 0 {
             digits /= 10;
             exponent += 1;
         }
-        Self { digits, exponent, ..self }
+        let Ok(mut small) = u64::try_from(digits) else { return Self { digits, exponent, ..self } };
+        while small % 10 == 0 {
+            small /= 10;
+            exponent += 1;
+        }
+        Self { digits: small.into(), exponent, ..self }
     }
 
     /// Is it below zero?
@@ -138,6 +171,36 @@ impl Decimal {
         Self { exponent: self.exponent.saturating_add(power), ..self }
     }
 
+    /// Writes it as it is displayed, at the end of `out`.
+    pub fn write_to(self, out: &mut String) {
+        if self.negative {
+            out.push('-');
+        }
+        let mut room = [0; 20];
+        let digits = match u64::try_from(self.digits) {
+            Ok(digits) => written(digits, &mut room),
+            Err(_) => &self.digits().to_string(),
+        };
+        let places = self.exponent.unsigned_abs() as usize;
+        match digits.len().checked_sub(places) {
+            _ if self.exponent >= 0 => {
+                out.push_str(digits);
+                out.extend(std::iter::repeat_n('0', if self.digits == 0 { 0 } else { places }));
+            }
+            None | Some(0) => {
+                out.push_str("0.");
+                out.extend(std::iter::repeat_n('0', places - digits.len()));
+                out.push_str(digits);
+            }
+            Some(whole) => {
+                let (whole, part) = digits.split_at(whole);
+                out.push_str(whole);
+                out.push('.');
+                out.push_str(part);
+            }
+        }
+    }
+
     /// The nearest double.
     pub fn to_f64(self) -> f64 {
         // Decimal text is the one way to a double that always rounds once; where digits and power are
@@ -150,6 +213,42 @@ impl Decimal {
         let digits = double_of(self.digits)?;
         let size = if self.exponent < 0 { digits / power } else { digits * power };
         Some(if self.negative { -size } else { size })
+    }
+}
+
+/// What stands before a power of ten.
+#[derive(Default)]
+struct Mantissa {
+    digits: u128,
+    /// How many digits stand behind the point.
+    places: i32,
+    /// How many bytes there are.
+    length: usize,
+}
+
+impl Mantissa {
+    /// The digits at the start of a text, a point before, among or behind them. `None` where there is no
+    /// digit, and for more than [`MOST_DIGITS`], leading zeros aside.
+    fn read(text: &str) -> Option<Self> {
+        let mut read = Self::default();
+        let (mut significant, mut point) = (0, None);
+        for b in text.bytes() {
+            match b {
+                b'0'..=b'9' => {
+                    significant += usize::from(significant > 0 || b != b'0');
+                    if significant > MOST_DIGITS {
+                        return None;
+                    }
+                    read.digits = read.digits * 10 + u128::from(b - b'0');
+                }
+                b'.' if point.is_none() => point = Some(read.length),
+                _ => break,
+            }
+            read.length += 1;
+        }
+        let places = point.map_or(0, |point| read.length - point - 1);
+        read.places = i32::try_from(places).ok()?;
+        (read.length > usize::from(point.is_some())).then_some(read)
     }
 }
 
@@ -195,24 +294,29 @@ impl Ord for Decimal {
 /// `digits e exponent`, which any reader of decimals takes.
 impl fmt::Display for Decimal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let sign = if self.negative { "-" } else { "" };
-        let digits = self.digits.to_string();
-        match usize::try_from(self.exponent) {
-            Ok(_) if self.digits == 0 => f.write_str("0"),
-            Ok(zeros) => write!(f, "{sign}{digits}{}", "0".repeat(zeros)),
-            Err(_) => {
-                let places = self.exponent.unsigned_abs() as usize;
-                let padded = format!("{digits:0>width$}", width = places + 1);
-                let (whole, part) = padded.split_at(padded.len() - places);
-                write!(f, "{sign}{whole}.{part}")
-            }
+        let mut text = String::new();
+        self.write_to(&mut text);
+        f.write_str(&text)
+    }
+}
+
+/// The digits of a whole number, at the end of a room that holds those of the largest.
+fn written(number: u64, room: &mut [u8; 20]) -> &str {
+    let (mut rest, mut length) = (number, 0);
+    for place in room.iter_mut().rev() {
+        *place = b"0123456789"[(rest % 10) as usize];
+        rest /= 10;
+        length += 1;
+        if rest == 0 {
+            break;
         }
     }
+    std::str::from_utf8(&room[room.len() - length..]).unwrap_or("")
 }
 
 impl fmt::LowerExp for Decimal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}{}e{}", if self.negative { "-" } else { "" }, self.digits, self.exponent)
+        write!(f, "{}{}e{}", if self.negative { "-" } else { "" }, self.digits(), self.last_place())
     }
 }
 
@@ -242,6 +346,43 @@ mod tests {
         assert_eq!(d("0"), d("0.00"));
         assert!(d("-2") < d("-1.9") && d("-1") < d("0") && d("0.09") < d("0.1") && d("9.99") < d("10"));
         assert!(d("1e300") > d("99999999999999999999"));
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn the_quick_way_from_a_double_is_that_of_its_formatting(x in proptest::num::f64::ANY, power in -10i32..17) {
+            let near = x.signum() * (1.0 + x.abs().fract()) * libm::pow(10.0, f64::from(power));
+            let whole = (x.abs() % 1e6).trunc() / 8.0;
+            for x in [x, near, near.next_up(), whole, libm::pow(10.0, f64::from(power)).next_down()] {
+                let slow = Decimal::read(&format!("{x:.14e}")).map(|d| d.trimmed());
+                let shown = |d: Option<Decimal>| d.map(|d| (format!("{d:e}"), d.to_string()));
+                proptest::prop_assert_eq!(shown(Decimal::of_f64(x)), shown(slow));
+                let (quick, slow) = (Decimal::of_f64_to(x, 2), Decimal::read(&format!("{x:.2}")));
+                proptest::prop_assert_eq!(shown(quick), shown(slow));
+            }
+        }
+
+        #[test]
+        fn what_is_written_is_read_again(digits: u128, small: u64, negative: bool, exponent in -60i32..60) {
+            for digits in [digits >> 2, small.into()] {
+                let number = Decimal::new(negative, digits, exponent);
+                let again = Decimal::read(&number.to_string());
+                proptest::prop_assert!(again.is_none_or(|again| again == number && again.last_place() == exponent.min(0)));
+            }
+        }
+    }
+
+    #[test]
+    fn powers_of_ten_and_ties_are_rounded_once() {
+        let shown = |x: f64| Decimal::of_f64(x).map(|d| d.to_string()).unwrap_or_default();
+        for power in -12..18 {
+            let x: f64 = format!("1e{power}").parse().unwrap();
+            for x in [x, x.next_up(), x.next_down(), -x] {
+                assert_eq!(shown(x), Decimal::read(&format!("{x:.14e}")).unwrap().trimmed().to_string(), "{x:e}");
+            }
+        }
+        // Halves of the fifteenth digit, which doubles of this size hold: to even.
+        assert_eq!([shown(100000000000000.5), shown(100000000000001.5)], ["100000000000000", "100000000000002"]);
     }
 
     #[test]

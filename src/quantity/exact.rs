@@ -8,7 +8,10 @@ use super::{Decimal, Rounding, round};
 /// `number / over × 10^tens`, each value in one form only, so that equal values compare equal:
 /// in lowest terms, `over` positive and without the factors 2 and 5, `number` not divisible by ten.
 /// A value that ends as a decimal therefore has `over` = 1.
+///
+/// Every source of every reading has one, so that they are laid out as closely as decimals are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[repr(Rust, packed(8))]
 pub struct Exact {
     number: i128,
     over: i128,
@@ -64,13 +67,15 @@ impl Exact {
             return Some(if self.is_zero() { other } else { self });
         }
         let tens = self.tens.min(other.tens);
+        let widened = |e: Self| product(e.number, power_of_ten(e.tens.checked_sub(tens)?)?);
+        if self.over == 1 && other.over == 1 {
+            return Self { number: widened(self)?.checked_add(widened(other)?)?, over: 1, tens }.reduced();
+        }
         // Over the least common denominator: thirds added up stay thirds.
         let common = gcd(self.over.unsigned_abs(), other.over.unsigned_abs()).cast_signed();
         let (self_part, other_part) = (self.over.checked_div(common)?, other.over.checked_div(common)?);
-        let widened =
-            |e: Self, part: i128| e.number.checked_mul(power_of_ten(e.tens.checked_sub(tens)?)?)?.checked_mul(part);
-        let number = widened(self, other_part)?.checked_add(widened(other, self_part)?)?;
-        Self { number, over: self.over.checked_mul(other_part)?, tens }.reduced()
+        let number = product(widened(self)?, other_part)?.checked_add(product(widened(other)?, self_part)?)?;
+        Self { number, over: product(self.over, other_part)?, tens }.reduced()
     }
 
     /// The difference.
@@ -86,11 +91,16 @@ impl Exact {
         if other.is_zero() || self == Self::ONE {
             return Some(other);
         }
+        if let (Some(a), Some(b)) = (self.short(), other.short())
+            && let Some(number) = a.checked_mul(b)
+        {
+            return Self::of_short(number, self.tens.checked_add(other.tens)?);
+        }
         // Reduced crosswise first, so that what fits in the end does not overflow on the way.
         let (a, d) = lowest(self.number, other.over)?;
         let (c, b) = lowest(other.number, self.over)?;
         let tens = self.tens.checked_add(other.tens)?;
-        Self { number: a.checked_mul(c)?, over: b.checked_mul(d)?, tens }.reduced()
+        Self { number: product(a, c)?, over: product(b, d)?, tens }.reduced()
     }
 
     /// The quotient; `None` by zero too.
@@ -188,35 +198,60 @@ impl Exact {
 
     #[expect(clippy::cast_precision_loss, reason = "both halves are rounded, then divided, as `to_f64` says")]
     fn rough_f64(self) -> f64 {
-        format!("{}e{}", self.number, self.tens).parse::<f64>().unwrap_or(f64::NAN) / self.over as f64
+        let Self { number, over, tens } = self;
+        format!("{number}e{tens}").parse::<f64>().unwrap_or(f64::NAN) / over as f64
+    }
+
+    /// The number before the power of ten, where it is a whole number of 64 bits, as nearly all are: with those the
+    /// processor computes directly.
+    const fn short(self) -> Option<i64> {
+        if self.over == 1 { narrow(self.number) } else { None }
+    }
+
+    /// `number × 10^tens` in its one form.
+    const fn of_short(mut number: i64, mut tens: i32) -> Option<Self> {
+        if number == 0 {
+            return Some(Self::ZERO);
+        }
+        while number % 10 == 0 {
+            number /= 10;
+            tens = match tens.checked_add(1) {
+                Some(tens) => tens,
+                None => return None,
+            };
+        }
+        Some(Self { number: number as i128, over: 1, tens })
     }
 
     /// The one form of the value; `None` where that does not fit.
     const fn reduced(self) -> Option<Self> {
+        if let Some(number) = self.short() {
+            return Self::of_short(number, self.tens);
+        }
         if self.number == 0 && self.over > 0 {
             return Some(Self::ZERO);
         }
         let Some((mut number, mut over)) = lowest(self.number, self.over) else { return None };
         let mut tens = self.tens;
         // Factors of ten, five and two leave the denominator: 1/4 is 25 × 10^−2.
-        while over != 1 && (over % 2 == 0 || over % 5 == 0) {
-            let (by, times) = if over % 10 == 0 {
-                (10, 1)
-            } else if over % 5 == 0 {
-                (5, 2)
+        loop {
+            let (rest, times) = if let Some(tenth) = divided(over, 10) {
+                (tenth, 1)
+            } else if let Some(fifth) = divided(over, 5) {
+                (fifth, 2)
+            } else if let Some(half) = divided(over, 2) {
+                (half, 5)
             } else {
-                (2, 5)
+                break;
             };
-            over /= by;
+            over = rest;
             (number, tens) = match (number.checked_mul(times), tens.checked_sub(1)) {
                 (Some(number), Some(tens)) => (number, tens),
                 _ => return None,
             };
         }
-        let zeros = trailing_zeros(number);
-        if zeros > 0 {
-            number /= 10i128.pow(zeros);
-        }
+        let zeros;
+        (number, zeros) = without_zeros(number);
         match tens.checked_add_unsigned(zeros) {
             Some(tens) => Some(Self { number, over, tens }),
             None => None,
@@ -227,12 +262,35 @@ impl Exact {
 impl PartialOrd for Exact {
     /// By size; `None` where the difference does not fit in 128 bits.
     fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
-        self.minus(*other).map(|difference| difference.number.cmp(&0))
+        self.minus(*other).map(|Self { number, .. }| number.cmp(&0))
     }
 }
 
 fn power_of_ten(exponent: i32) -> Option<i128> {
-    10i128.checked_pow(u32::try_from(exponent).ok()?)
+    const POWERS: [i128; 39] = {
+        let mut powers = [1; 39];
+        let mut at = 1;
+        while at < powers.len() {
+            powers[at] = powers[at - 1] * 10;
+            at += 1;
+        }
+        powers
+    };
+    POWERS.get(usize::try_from(exponent).ok()?).copied()
+}
+
+/// The product, where it fits: that of two short numbers always does.
+const fn product(a: i128, b: i128) -> Option<i128> {
+    match (narrow(a), narrow(b)) {
+        (Some(a), Some(b)) => Some(a as i128 * b as i128),
+        _ => a.checked_mul(b),
+    }
+}
+
+/// The same number in half the bits, where it fits.
+#[expect(clippy::cast_possible_truncation, reason = "what was cut off is compared with what there was")]
+const fn narrow(number: i128) -> Option<i64> {
+    if number as i64 as i128 == number { Some(number as i64) } else { None }
 }
 
 /// Both divided by what they have in common; `None` unless `over` is positive.
@@ -259,26 +317,22 @@ const fn gcd(a: u128, b: u128) -> u128 {
     if b == 1 { 1 } else { a }
 }
 
-/// The zeros at the end of a number that is not zero, written in tens.
-const fn trailing_zeros(number: i128) -> u32 {
-    let mut rest = number.unsigned_abs();
+/// A number that is not zero without the zeros at its end, as it is written in tens, and how many these are.
+const fn without_zeros(number: i128) -> (i128, u32) {
+    let mut rest = number;
     let mut zeros = 0;
-    while let Some(tenth) = tenth(rest) {
+    while let Some(tenth) = divided(rest, 10) {
         rest = tenth;
         zeros += 1;
     }
-    zeros
+    (rest, zeros)
 }
 
-/// A tenth of it, where that is a whole number.
-const fn tenth(number: u128) -> Option<u128> {
-    // An odd number ends in no zero.
-    if number % 2 == 1 {
-        return None;
-    }
-    match short(number) {
-        Some(number) if number.is_multiple_of(10) => Some((number / 10) as u128),
-        None if number.is_multiple_of(10) => Some(number / 10),
+/// The quotient, where it is a whole number.
+const fn divided(number: i128, by: i64) -> Option<i128> {
+    match narrow(number) {
+        Some(number) if number % by == 0 => Some((number / by) as i128),
+        None if number % by as i128 == 0 => Some(number / by as i128),
         _ => None,
     }
 }
@@ -291,6 +345,8 @@ const fn short(number: u128) -> Option<u64> {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
 
     fn e(text: &str) -> Exact {
@@ -314,6 +370,26 @@ mod tests {
         assert_eq!(third.round(-3, Rounding::Up).unwrap().to_string(), "0.334");
         assert!((third.to_f64() - 1.0 / 3.0).abs() < 1e-16);
         assert_eq!(third.times(e("3")), Some(Exact::ONE));
+    }
+
+    /// Some numbers on either side of what 64 bits hold.
+    fn any() -> impl Strategy<Value = Exact> {
+        let number = prop_oneof![-1000i128..1000, -(1i128 << 66)..1 << 66, (1i128 << 63) - 20..(1 << 63) + 20];
+        (number, 1i128..130, -6i32..6).prop_map(|(number, over, tens)| Exact::new(number, over, tens))
+    }
+
+    proptest! {
+        #[test]
+        fn every_value_has_one_form(a in any(), b in any()) {
+            if let Some(sum) = a.plus(b) {
+                prop_assert_eq!(sum.minus(b), Some(a));
+                prop_assert_eq!(b.plus(a), Some(sum));
+            }
+            if let Some(product) = a.times(b).filter(|_| !b.is_zero()) {
+                prop_assert_eq!(product.over(b), Some(a));
+                prop_assert_eq!(b.times(a), Some(product));
+            }
+        }
     }
 
     #[test]

@@ -62,12 +62,25 @@ fn fitting(meant: &str, place: Place) -> Option<String> {
 fn look_alikes(symbol: &str) -> Cow<'_, str> {
     const ALIKE: [(char, &str); 2] = [('º', "°"), ('˚', "°")];
     let mut right = units::folded(symbol);
+    if right.contains(is_full_width) {
+        right = Cow::Owned(right.chars().map(|c| half_width(c).unwrap_or(c)).collect());
+    }
     for (wrong, sign) in ALIKE.iter().filter(|_| !symbol.is_ascii()) {
         if right.contains(*wrong) {
             right = Cow::Owned(right.replace(*wrong, sign));
         }
     }
     right
+}
+
+fn is_full_width(c: char) -> bool {
+    half_width(c).is_some()
+}
+
+/// The ASCII character of a full-width one, as East Asian keyboards type them: `ｃ` is `c`.
+fn half_width(c: char) -> Option<char> {
+    let full = u32::from(c);
+    (0xFF01..=0xFF5E).contains(&full).then(|| char::from_u32(full - 0xFEE0)).flatten()
 }
 
 /// Common slips (common practice, no source), as typed. An empty remedy: nothing is near enough to be

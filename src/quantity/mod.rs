@@ -19,5 +19,5 @@ pub use exact::Exact;
 pub use figures::{Figures, Rounded};
 pub use near::nearest;
 pub use round::Rounding;
-pub use source::{Kind, Shape};
+pub use source::{Kind, Kinds, Shape};
 pub use unit::{Unit, Units, UnknownUnit};

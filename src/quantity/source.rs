@@ -1,6 +1,8 @@
 //! A source of uncertainty: its kind, its amount, the kind of limit that the amount is, the reason.
 
+use std::collections::BTreeSet;
 use std::fmt;
+use std::sync::Arc;
 
 /// What an uncertainty comes from.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -20,7 +22,7 @@ pub enum Kind {
     /// A plain `±`, which names no kind.
     Plain,
     /// A kind of the course.
-    Named(String),
+    Named(Arc<str>),
 }
 
 impl Kind {
@@ -44,13 +46,66 @@ impl Kind {
 
     /// The known kind of that word.
     pub fn known(word: &str) -> Option<Self> {
-        Self::KNOWN.into_iter().find(|kind| kind.word() == word)
+        Self::known_word(word).map(|(kind, _)| kind)
+    }
+
+    /// The known kind of that word, and the word itself.
+    pub fn known_word(word: &str) -> Option<(Self, &'static str)> {
+        Some(match word {
+            "reading" => (Self::Reading, "reading"),
+            "definition" => (Self::Definition, "definition"),
+            "instrument" => (Self::Instrument, "instrument"),
+            "reaction" => (Self::Reaction, "reaction"),
+            "repeat" => (Self::Repeat, "repeat"),
+            "counting" => (Self::Counting, "counting"),
+            _ => return None,
+        })
     }
 }
 
 impl fmt::Display for Kind {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.word())
+    }
+}
+
+/// Some kinds. Nearly all are among those that every course knows, for which a few bits do.
+#[derive(Clone, Debug, Default)]
+pub struct Kinds {
+    known: u8,
+    named: BTreeSet<Arc<str>>,
+}
+
+impl Kinds {
+    /// Takes a kind in; was it missing?
+    pub fn insert(&mut self, kind: &Kind) -> bool {
+        if let Kind::Named(word) = kind {
+            return self.named.insert(Arc::clone(word));
+        }
+        let missing = !self.contains(kind);
+        self.known |= Self::bit(kind);
+        missing
+    }
+
+    /// Is that kind among them?
+    pub fn contains(&self, kind: &Kind) -> bool {
+        match kind {
+            Kind::Named(word) => self.named.contains(word),
+            known => self.known & Self::bit(known) != 0,
+        }
+    }
+
+    const fn bit(kind: &Kind) -> u8 {
+        match kind {
+            Kind::Reading => 1,
+            Kind::Definition => 1 << 1,
+            Kind::Instrument => 1 << 2,
+            Kind::Reaction => 1 << 3,
+            Kind::Repeat => 1 << 4,
+            Kind::Counting => 1 << 5,
+            Kind::Plain => 1 << 6,
+            Kind::Named(_) => 0,
+        }
     }
 }
 
@@ -131,6 +186,16 @@ mod tests {
             assert!((normal_factor(level) - factor).abs() < 5e-7, "{level}");
         }
         assert_eq!(Shape::Level(0.9545).standard(), 0.5);
+    }
+
+    #[test]
+    fn each_kind_is_taken_in_once() {
+        let mut kinds = Kinds::default();
+        let named = ["parallax", "zero"].map(|word| Kind::Named(word.into()));
+        for kind in Kind::KNOWN.iter().chain([&Kind::Plain]).chain(&named) {
+            assert!(!kinds.contains(kind) && kinds.insert(kind), "{kind}");
+            assert!(kinds.contains(kind) && !kinds.insert(kind), "{kind}");
+        }
     }
 
     #[test]

@@ -7,7 +7,7 @@ use super::decimal::EXACT_DOUBLE;
 use super::{Decimal, Dimension, Exact, mistyped, units};
 
 /// A unit as the author typed it: symbols with their exponents, each with its own spelling.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Spelling {
     /// What stands before the slash.
     pub over: Vec<(String, i32)>,
@@ -213,6 +213,9 @@ impl Unit {
     /// `number` of `other` as a number of this unit, as a difference, exactly; `None` where dimensions
     /// differ, where no ratio says it (degrees to radians) or where it does not fit.
     pub fn exactly(&self, number: Exact, other: &Self) -> Option<Exact> {
+        if self.dimension == other.dimension && self.scale == other.scale {
+            return Some(number);
+        }
         let at_once = self.ratio_from(other).and_then(|ratio| number.times(ratio));
         // Where the ratio alone does not fit, the number may still cancel enough of it.
         let in_turn = || number.times(other.scale.ratio)?.over(self.scale.ratio);
@@ -312,7 +315,13 @@ impl Units {
     /// Is every symbol known? Cheaper than [`find`](Self::find) where the answer is no, since nothing
     /// near is looked for.
     pub fn knows(&self, spelling: &Spelling) -> bool {
-        spelling.over.iter().chain(&spelling.under).all(|(symbol, _)| self.one(symbol).is_some())
+        let known = |symbol: &str| self.own.contains_key(symbol) || units::is_known(symbol);
+        spelling.over.iter().chain(&spelling.under).all(|(symbol, _)| known(&units::folded(symbol)))
+    }
+
+    /// Is that symbol a unit without a course's help?
+    pub fn is_built_in(symbol: &str) -> bool {
+        units::is_known(&units::folded(symbol))
     }
 
     /// Can that unknown symbol mean only one unit: `sec`, `Newtons`, `Kg`?
@@ -350,6 +359,13 @@ pub struct UnknownUnit {
     /// What may take its place, where it stands, as the notation reads it: a symbol (`s` for `sec`),
     /// or a product (`N*m` for `Nm`, `cm^3` for `cc`).
     pub nearest: Option<String>,
+}
+
+impl UnknownUnit {
+    /// What takes its place where it can mean nothing else.
+    pub fn plainly_meant(&self) -> Option<&str> {
+        self.nearest.as_deref().filter(|_| Units::is_plain_slip(&self.symbol))
+    }
 }
 
 #[cfg(test)]

@@ -327,17 +327,27 @@ static INDEX: [(&str, &Row); count(TABLE)] = sorted(TABLE);
 /// The unit of a symbol without exponent: the longest whole symbol first, then prefix and unit.
 /// `symbol` is [`folded`].
 pub(super) fn find(symbol: &str) -> Option<Unit> {
-    let whole = whole(symbol).map(|row| (None, row));
-    let (prefix, row) = whole.or_else(|| prefixed(symbol).map(|(prefix, row)| (Some(prefix), row)))?;
-    let (shown, scale) = match prefix {
-        None => (row.shown.to_owned(), row.size),
-        Some(prefix) => {
-            let ratio = row.size.ratio.times(Exact::new(1, 1, prefix.power))?;
-            ([prefix.shown, row.shown].concat(), Scale { ratio, ..row.size })
-        }
-    };
+    let (prefix, row) = looked_up(symbol)?;
+    let scale = scale(prefix, row)?;
+    let shown = prefix.map_or_else(|| row.shown.to_owned(), |prefix| [prefix.shown, row.shown].concat());
     let shown = Spelling { over: vec![(shown, 1)], under: Vec::new() };
     Some(Unit { shown, dimension: row.dimension, scale, zero: row.zero })
+}
+
+/// Would [`find`] give a unit?
+pub(super) fn is_known(symbol: &str) -> bool {
+    looked_up(symbol).is_some_and(|(prefix, row)| scale(prefix, row).is_some())
+}
+
+fn looked_up(symbol: &str) -> Option<(Option<&'static Prefix>, &'static Row)> {
+    let whole = whole(symbol).map(|row| (None, row));
+    whole.or_else(|| prefixed(symbol).map(|(prefix, row)| (Some(prefix), row)))
+}
+
+fn scale(prefix: Option<&Prefix>, row: &Row) -> Option<Scale> {
+    let Some(prefix) = prefix else { return Some(row.size) };
+    let ratio = row.size.ratio.times(Exact::new(1, 1, prefix.power))?;
+    Some(Scale { ratio, ..row.size })
 }
 
 /// The row of a whole symbol.

@@ -1,8 +1,10 @@
 //! The amount of a source as its author wrote it: `2 × 1/4 × 1 mm`.
 
+use std::borrow::Cow;
+
 use super::figure::{finish, typed_parts};
 use super::piece::{Math, Sign};
-use super::unit::{is_digit, shown};
+use super::unit::{self, is_digit, shown};
 use super::words;
 use crate::course::Course;
 use crate::parse::ast::{Amount, AmountStep, Number};
@@ -20,21 +22,21 @@ enum Rank {
     Number,
 }
 
-struct Part {
-    row: Vec<Math>,
+struct Part<'r> {
+    row: Vec<Math<'r>>,
     rank: Rank,
 }
 
-impl Part {
-    fn at_least(self, least: Rank) -> Vec<Math> {
+impl<'r> Part<'r> {
+    fn at_least(self, least: Rank) -> Vec<Math<'r>> {
         if self.rank >= least { self.row } else { vec![Math::Bracket(Box::new(Math::row(self.row)))] }
     }
 }
 
 /// The amount as mathematics; `None` of one that is not whole. Depth comes from brackets alone, which
 /// the parser counts.
-pub(super) fn math(amount: &Amount, course: &Course) -> Option<Math> {
-    let mut stack: Vec<Part> = Vec::new();
+pub(super) fn math<'r>(amount: &'r Amount, course: &'r Course) -> Option<Math<'r>> {
+    let mut stack: Vec<Part<'_>> = Vec::new();
     for step in &amount.steps {
         let part = match step {
             AmountStep::Number(number) => self::number(number.value, course),
@@ -63,22 +65,22 @@ pub(super) fn varies(amount: &Amount) -> bool {
 }
 
 /// The unit of an amount that is one number.
-pub(super) fn plain_unit(amount: &Amount) -> Option<Spelling> {
+pub(super) fn plain_unit(amount: &Amount) -> Option<Cow<'_, Spelling>> {
     match amount.steps.as_slice() {
         [AmountStep::Number(_), AmountStep::Unit(unit)] => Some(shown(&unit.value)),
         _ => None,
     }
 }
 
-fn number(number: Number, course: &Course) -> Part {
+fn number(number: Number, course: &Course) -> Part<'_> {
     let (parts, power) = typed_parts(number, course.decimal);
     let rank = if power.is_some() { Rank::Quantity } else { Rank::Number };
-    Part { row: vec![finish(parts, power, &Spelling::default())], rank }
+    Part { row: vec![finish(parts, power, unit::NONE)], rank }
 }
 
-fn with_unit(part: Part, unit: &Spelling, course: &Course) -> Part {
+fn with_unit<'r>(part: Part<'r>, unit: &'r Spelling, course: &'r Course) -> Part<'r> {
     let mut row = part.at_least(Rank::Fraction);
-    row.push(Math::Unit(if is_digit(unit) { digits(unit, course) } else { shown(unit) }));
+    row.push(Math::Unit(if is_digit(unit) { Cow::Owned(digits(unit, course)) } else { shown(unit) }));
     Part { row, rank: Rank::Quantity }
 }
 
@@ -88,7 +90,7 @@ fn digits(typed: &Spelling, course: &Course) -> Spelling {
     Spelling::symbol(word.of(course))
 }
 
-fn combined(operator: &AmountStep, left: Part, right: Part, course: &Course) -> Part {
+fn combined<'r>(operator: &AmountStep, left: Part<'r>, right: Part<'r>, course: &'r Course) -> Part<'r> {
     let bare = left.rank == Rank::Number && right.rank == Rank::Number;
     match operator {
         AmountStep::Plus => joined(left.row, Math::Sign(Sign::Plus), right.row, Rank::Sum),
@@ -98,7 +100,7 @@ fn combined(operator: &AmountStep, left: Part, right: Part, course: &Course) -> 
             joined(left.at_least(Rank::Product), Math::Sign(Sign::Over), right.at_least(Rank::Quantity), Rank::Product)
         }
         AmountStep::Of => {
-            let of = Math::Word(format!(" {} ", words::OF.of(course)));
+            let of = Math::Word(format!(" {} ", words::OF.of(course)).into());
             joined(left.at_least(Rank::Product), of, right.at_least(Rank::Fraction), Rank::Product)
         }
         _ => {
@@ -108,7 +110,7 @@ fn combined(operator: &AmountStep, left: Part, right: Part, course: &Course) -> 
     }
 }
 
-fn joined(mut left: Vec<Math>, between: Math, right: Vec<Math>, rank: Rank) -> Part {
+fn joined<'r>(mut left: Vec<Math<'r>>, between: Math<'r>, right: Vec<Math<'r>>, rank: Rank) -> Part<'r> {
     left.push(between);
     left.extend(right);
     Part { row: left, rank }

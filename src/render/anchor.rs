@@ -5,11 +5,17 @@ use std::collections::{HashMap, HashSet};
 use pulldown_cmark::{Event, Parser, Tag};
 
 /// The names that a page's anchors have.
-#[derive(Debug, Default)]
-pub(super) struct Anchors {
+#[derive(Debug)]
+pub(super) struct Anchors<'r> {
+    /// Those that a report's author chose, and those of its footnotes, once they are known, and those given to headings.
     taken: HashSet<String>,
     /// How often a heading asked for each name.
     asked: HashMap<String, usize>,
+    /// What in the report could be a name that its author chose. They are read where a heading asks for one of them,
+    /// which is seldom, and costs as much as reading the report.
+    suspects: HashSet<&'r str>,
+    /// The report, until its author's names are read.
+    unread: Option<&'r str>,
 }
 
 /// What the names of the tool's own anchors begin with; a number follows.
@@ -23,23 +29,21 @@ pub(super) struct Ours {
     pub(super) graph: String,
 }
 
-impl Anchors {
-    /// Those that a report's author chose, and those of its footnotes: wherever they stand, they stay as they are.
-    pub(super) fn of(markdown: &str) -> Self {
-        let mut anchors = Self::default();
-        if !markdown.contains("{#") && !markdown.contains("[^") {
-            return anchors;
-        }
-        for event in Parser::new_ext(markdown, crate::locate::options()) {
-            if let Event::Start(Tag::Heading { id: Some(name), .. } | Tag::FootnoteDefinition(name)) = event {
-                anchors.taken.insert(name.to_string());
-            }
-        }
-        anchors
+impl<'r> Anchors<'r> {
+    /// Of a report: the names that its author chose stay as they are, wherever they stand.
+    pub(super) fn of(markdown: &'r str) -> Self {
+        let signs = memchr::memchr2_iter(b'#', b'^', markdown.as_bytes());
+        let names = signs.filter_map(|at| markdown.get(at + 1..)?.split(|c| !is_kept(c)).next());
+        let suspects = names.filter(|name| !name.is_empty()).collect();
+        Self { taken: HashSet::new(), asked: HashMap::new(), suspects, unread: Some(markdown) }
     }
 
     /// Beginnings of which the author has none with a number behind: those that are expected, or longer ones.
-    pub(super) fn ours(&self) -> Ours {
+    pub(super) fn ours(&mut self) -> Ours {
+        let like_ours = |name: &&str| *name == "graph" || is_ours(name);
+        if self.suspects.iter().any(like_ours) {
+            self.taken.extend(self.unread.take().into_iter().flat_map(chosen));
+        }
         let numbered = |name: &str, stem: &str| {
             name.strip_prefix(stem).is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
         };
@@ -57,11 +61,13 @@ impl Anchors {
     pub(super) fn name(&mut self, text: &str) -> String {
         let wanted = slug(text);
         let asked = self.asked.entry(wanted.clone()).or_insert(0);
-        // Tables and notes are called that.
-        let is_ours = ["rationale-", "unsettled-"].iter().any(|ours| wanted.starts_with(ours));
         loop {
             *asked += 1;
-            let name = if *asked == 1 && !is_ours { wanted.clone() } else { format!("{wanted}-{}", (*asked).max(2)) };
+            let name =
+                if *asked == 1 && !is_ours(&wanted) { wanted.clone() } else { format!("{wanted}-{}", (*asked).max(2)) };
+            if self.suspects.contains(name.as_str()) {
+                self.taken.extend(self.unread.take().into_iter().flat_map(chosen));
+            }
             if self.taken.insert(name.clone()) {
                 return name;
             }
@@ -69,11 +75,28 @@ impl Anchors {
     }
 }
 
+/// Are tables or notes called that?
+fn is_ours(name: &str) -> bool {
+    ["rationale-", "unsettled-"].iter().any(|ours| name.starts_with(ours))
+}
+
+/// The names of headings that have one, and of footnotes.
+fn chosen(markdown: &str) -> impl Iterator<Item = String> {
+    Parser::new_ext(markdown, crate::locate::options()).filter_map(|event| match event {
+        Event::Start(Tag::Heading { id: Some(name), .. } | Tag::FootnoteDefinition(name)) => Some(name.into_string()),
+        _ => None,
+    })
+}
+
+/// What of a heading is in its name, which holds nothing else but hyphens.
+fn is_kept(c: char) -> bool {
+    c.is_alphanumeric() || c == '-' || c == '_'
+}
+
 /// Letters and digits in lower case, hyphens for blanks.
 fn slug(text: &str) -> String {
-    let kept = |c: char| c.is_alphanumeric() || c == '-' || c == '_';
     let words =
-        text.split_whitespace().map(|word| word.chars().filter(|&c| kept(c)).collect::<String>().to_lowercase());
+        text.split_whitespace().map(|word| word.chars().filter(|&c| is_kept(c)).collect::<String>().to_lowercase());
     let slug = words.filter(|word| !word.is_empty()).collect::<Vec<_>>().join("-");
     if slug.is_empty() { "section".into() } else { slug }
 }

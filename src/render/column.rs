@@ -5,10 +5,10 @@ use super::figure::{self, Figure};
 use super::number;
 use super::piece::{Math, Piece, Sign};
 use super::style;
+use super::unit;
 use crate::evaluate::sheet::{Column, Measure, Origin, Row};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::Style;
-use crate::quantity::unit::Spelling;
 use crate::quantity::{Decimal, Rounding, round};
 use crate::span::Span;
 
@@ -23,21 +23,21 @@ pub(super) fn column<'r>(view: View<'r>, id: QuantityId) -> Option<(&'r Quantity
 
 /// `extension x / cm`: what stands below are pure numbers, the quantity over its unit (ISO 80000-1:2009,
 /// 7.1.4, from memory); with the uncertainty where all rows share it.
-pub(super) fn heading(view: View<'_>, id: QuantityId) -> Option<Vec<Piece>> {
+pub(super) fn heading<'r>(view: View<'r>, id: QuantityId) -> Option<Vec<Piece<'r>>> {
     let (quantity, column) = column(view, id)?;
-    let mut pieces: Vec<Piece> = quantity.name.iter().map(|name| Piece::Text(format!("{name} "))).collect();
+    let mut pieces: Vec<Piece<'_>> = quantity.name.iter().map(|name| Piece::text(format!("{name} "))).collect();
     pieces.push(Piece::Math(over_unit(quantity)));
     if let Some(amount) = common_uncertainty(view, quantity, column) {
         let figure = Figure { value: amount, uncertainty: None, power: None };
-        let amount = figure.math(&Spelling::default(), view.course.decimal);
-        pieces.push(Piece::Text(", ".into()));
+        let amount = figure.math(unit::NONE, view.course.decimal);
+        pieces.push(Piece::text(", "));
         pieces.push(Piece::Math(Math::row(vec![Math::Sign(Sign::PlusMinus), amount])));
     }
     Some(pieces)
 }
 
 /// How a column is mentioned: by its name, where that is asked for, else by its heading.
-pub(super) fn called(view: View<'_>, id: QuantityId, style: Style) -> Option<Vec<Piece>> {
+pub(super) fn called(view: View<'_>, id: QuantityId, style: Style) -> Option<Vec<Piece<'_>>> {
     match style {
         Style::Name => column(view, id).map(|(quantity, _)| vec![style::name(view, quantity)]),
         _ => heading(view, id),
@@ -45,12 +45,12 @@ pub(super) fn called(view: View<'_>, id: QuantityId, style: Style) -> Option<Vec
 }
 
 /// `x / cm`, `k / (N/m)`; a pure number is its symbol alone.
-pub(super) fn over_unit(quantity: &Quantity) -> Math {
+pub(super) fn over_unit(quantity: &Quantity) -> Math<'_> {
     let symbol = Math::Symbol(quantity.symbol.clone());
     if quantity.unit.is_one() {
         return symbol;
     }
-    let unit = figure::behind_number(&quantity.unit.shown);
+    let unit = figure::behind_number((&quantity.unit.shown).into());
     let compound = unit.over.len() + unit.under.len() > 1;
     let shown = Math::BareUnit(unit);
     let shown = if compound { Math::Bracket(Box::new(shown)) } else { shown };
@@ -128,10 +128,10 @@ pub(super) fn stands(view: View<'_>, cell: Span) -> bool {
 }
 
 /// A value without its unit, which the heading has.
-pub(super) fn filling(view: View<'_>, blank: &Blank) -> Option<Piece> {
+pub(super) fn filling<'r>(view: View<'r>, blank: &Blank) -> Option<Piece<'r>> {
     let quantity = view.sheet.quantities.get(blank.quantity)?;
     let figure = number::of_measure(view, blank.measure, &quantity.unit)?;
-    Some(Piece::Math(figure.math(&Spelling::default(), view.course.decimal)))
+    Some(Piece::Math(figure.math(unit::NONE, view.course.decimal)))
 }
 
 /// What a row holds: a reading with the digits that were recorded, a result with those that its uncertainty leaves.

@@ -1,5 +1,7 @@
 //! The digits of a number with its uncertainty, and how they are set out: signs, powers of ten.
 
+use std::borrow::Cow;
+
 use super::piece::{Math, Sign};
 use crate::course::{Course, DecimalSign};
 use crate::parse::ast::Number;
@@ -89,11 +91,11 @@ impl Figure {
     }
 
     /// `9.7 ± 0.2 m/s²`, `(1.235 ± 0.035) × 10⁶ m`.
-    pub(super) fn math(self, unit: &Spelling, sign: DecimalSign) -> Math {
+    pub(super) fn math<'r>(self, unit: impl Into<Cow<'r, Spelling>>, sign: DecimalSign) -> Math<'r> {
         let mut parts = number(self.value, sign);
         if let Some(uncertainty) = self.uncertainty {
             parts.push(Math::Sign(Sign::PlusMinus));
-            parts.extend(number(uncertainty, sign));
+            push_number(uncertainty, sign, &mut parts);
             if self.power.is_some() {
                 parts = vec![Math::Bracket(Box::new(Math::row(parts)))];
             }
@@ -103,12 +105,12 @@ impl Figure {
 
     /// `9.7(2) m/s²`; where the uncertainty ends at another place than the value, `24.3(0.05) cm`
     /// (both forms of JCGM 100:2008, 7.2.2).
-    pub(super) fn short(self, unit: &Spelling, sign: DecimalSign) -> Math {
+    pub(super) fn short<'r>(self, unit: &'r Spelling, sign: DecimalSign) -> Math<'r> {
         let mut parts = number(self.value, sign);
         if let Some(uncertainty) = self.uncertainty {
             let same_place = uncertainty.last_place() == self.value.last_place();
             let inner = match same_place {
-                true => vec![Math::Digits(uncertainty.digits().to_string())],
+                true => vec![Math::Digits(Decimal::new(false, uncertainty.digits(), 0), sign)],
                 false => number(uncertainty, sign),
             };
             parts.push(Math::Bracket(Box::new(Math::row(inner))));
@@ -118,28 +120,44 @@ impl Figure {
 }
 
 /// A number as a course writes it, its minus apart.
-pub(super) fn number(decimal: Decimal, sign: DecimalSign) -> Vec<Math> {
-    let text = decimal.abs().to_string();
-    let digits = match sign {
-        DecimalSign::Point => text,
-        DecimalSign::Comma => text.replace('.', ","),
-    };
-    let minus = decimal.is_negative().then_some(Math::Sign(Sign::Negative));
-    minus.into_iter().chain([Math::Digits(digits)]).collect()
+pub(super) fn number<'r>(decimal: Decimal, sign: DecimalSign) -> Vec<Math<'r>> {
+    // With room for an uncertainty and a unit.
+    let mut parts = Vec::with_capacity(4);
+    push_number(decimal, sign, &mut parts);
+    parts
+}
+
+fn push_number(decimal: Decimal, sign: DecimalSign, parts: &mut Vec<Math<'_>>) {
+    if decimal.is_negative() {
+        parts.push(Math::Sign(Sign::Negative));
+    }
+    parts.push(Math::Digits(decimal.abs(), sign));
+}
+
+/// Writes the digits of a number that has no sign of its own.
+pub(super) fn digits(number: Decimal, sign: DecimalSign, out: &mut String) {
+    let start = out.len();
+    number.write_to(out);
+    if let (DecimalSign::Comma, Some(point)) = (sign, out.get(start..).and_then(|digits| digits.find('.'))) {
+        out.replace_range(start + point..=start + point, ",");
+    }
 }
 
 /// A typed number, its power of ten apart where one was typed.
-pub(super) fn typed_parts(typed: Number, sign: DecimalSign) -> (Vec<Math>, Option<i32>) {
+pub(super) fn typed_parts<'r>(typed: Number, sign: DecimalSign) -> (Vec<Math<'r>>, Option<i32>) {
     (number(typed.decimal.shifted(-typed.power.unwrap_or(0)), sign), typed.power)
 }
 
+const TEN: Decimal = Decimal::new(false, 10, 0);
+
 /// Adds the power of ten and the unit.
-pub(super) fn finish(mut parts: Vec<Math>, power: Option<i32>, unit: &Spelling) -> Math {
+pub(super) fn finish<'r>(mut parts: Vec<Math<'r>>, power: Option<i32>, unit: impl Into<Cow<'r, Spelling>>) -> Math<'r> {
     if let Some(power) = power {
         let exponent = Math::row(number(Decimal::new(power < 0, power.unsigned_abs().into(), 0), DecimalSign::Point));
         parts.push(Math::Sign(Sign::Cross));
-        parts.push(Math::Raised(Box::new(Math::Digits("10".into())), Box::new(exponent)));
+        parts.push(Math::Raised(Box::new(Math::Digits(TEN, DecimalSign::Point)), Box::new(exponent)));
     }
+    let unit = unit.into();
     if !(unit.over.is_empty() && unit.under.is_empty()) {
         parts.push(Math::Unit(behind_number(unit)));
     }
@@ -147,12 +165,12 @@ pub(super) fn finish(mut parts: Vec<Math>, power: Option<i32>, unit: &Spelling) 
 }
 
 /// The unit as it stands behind a number, where `5 1/s` would be read as a fraction: s⁻¹.
-pub(super) fn behind_number(unit: &Spelling) -> Spelling {
+pub(super) fn behind_number(unit: Cow<'_, Spelling>) -> Cow<'_, Spelling> {
     if !unit.over.is_empty() {
-        return unit.clone();
+        return unit;
     }
     let inverse = unit.under.iter().map(|(symbol, exponent)| (symbol.clone(), -exponent));
-    Spelling { over: inverse.collect(), under: Vec::new() }
+    Cow::Owned(Spelling { over: inverse.collect(), under: Vec::new() })
 }
 
 /// An amount, known exactly or as a double.

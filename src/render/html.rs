@@ -6,12 +6,13 @@ use std::iter::Peekable;
 
 use pulldown_cmark::{CowStr, Event, OffsetIter, Parser, Tag, TagEnd};
 
-use super::anchor::{Anchors, Ours};
+use super::anchor::Anchors;
 use super::column::{Address, Blank};
-use super::piece::{Group, Piece, Row, Table};
+use super::hypertext::{Hypertext, bind, escaped};
+use super::piece::Piece;
 use super::plan::{Block, Plan};
 use super::safe::Filter;
-use super::{Math, Options, code, column, graph, latex, mathml, picture, plain, words};
+use super::{Math, Options, code, column, words};
 use crate::check::Finding;
 use crate::locate::{Place, Setting};
 use crate::span::Span;
@@ -31,12 +32,11 @@ pub(super) struct Body {
 pub(super) fn write(plan: &Plan<'_>, options: &Options) -> Body {
     let document = plan.view.document;
     let masked = document.masked.get(document.start..).unwrap_or("");
-    let anchors = Anchors::of(masked);
+    let mut anchors = Anchors::of(masked);
     let mut writer = Writer {
         plan,
-        math: options.math.or(Math::Mathml),
+        written: Hypertext::new(options.math.or(Math::Mathml), anchors.ours()),
         filter: options.safe.then(Filter::default),
-        ours: anchors.ours(),
         anchors: (!options.fragment).then_some(anchors),
         events: Parser::new_ext(masked, crate::locate::options()).into_offset_iter(),
         blocks: plan.blocks().collect::<VecDeque<_>>().into_iter().peekable(),
@@ -64,11 +64,11 @@ pub(super) fn write(plan: &Plan<'_>, options: &Options) -> Body {
 /// A stream of events, those of the Markdown with the items' in them.
 struct Writer<'p, 'r> {
     plan: &'p Plan<'r>,
-    math: Math,
+    /// What is about to become an event.
+    written: Hypertext,
     filter: Option<Filter>,
     /// Of a page's headings.
-    anchors: Option<Anchors>,
-    ours: Ours,
+    anchors: Option<Anchors<'r>>,
     events: OffsetIter<'r, pulldown_cmark::DefaultBrokenLinkCallback>,
     blocks: Peekable<std::collections::vec_deque::IntoIter<Block>>,
     ready: VecDeque<Event<'r>>,
@@ -205,9 +205,8 @@ impl<'r> Writer<'_, 'r> {
         let Some(address) = self.cell else { return };
         while self.blanks.next_if(|blank| blank.address < address).is_some() {}
         if let Some(blank) = self.blanks.next_if(|blank| blank.address == address) {
-            let piece = column::filling(self.plan.view, &blank);
-            let html: String = piece.iter().map(|piece| piece_html(piece, self.math)).collect();
-            self.ready.push_back(Event::InlineHtml(html.into()));
+            self.written.pieces(column::filling(self.plan.view, &blank).as_slice());
+            self.ready.push_back(Event::InlineHtml(self.written.take().into()));
         }
         self.cell = Some(Address { column: address.column + 1, ..address });
     }
@@ -271,9 +270,10 @@ impl<'r> Writer<'_, 'r> {
             let text = span.of(&self.plan.view.document.masked);
             self.leaf_text.push_str(text);
             let rest = match self.ready.back_mut() {
-                Some(Event::InlineHtml(html)) => {
+                Some(Event::InlineHtml(html)) if html.ends_with("</math>") => {
                     let mut before = std::mem::replace(html, CowStr::from("")).into_string();
-                    let rest = bound(&mut before, text);
+                    let formula = before.rfind("<math");
+                    let rest = formula.map_or(text, |formula| bind(&mut before, formula, text));
                     *html = before.into();
                     rest
                 }
@@ -284,28 +284,32 @@ impl<'r> Writer<'_, 'r> {
     }
 
     fn item(&mut self, item: usize, place: &Place<'_>) {
-        let (bare, html) = match self.plan.said(item) {
-            Some(pieces) if pieces.is_empty() => {
-                self.emptied = true;
-                (String::new(), String::new())
-            }
-            Some(pieces) => (pieces.iter().map(Piece::bare).collect(), pieces_html(&pieces, self.math)),
-            None => {
-                self.unsettled.push(item);
-                (code::content(self.plan.view.document, place).0, self.broken(item, place))
-            }
+        let said = self.plan.said(item);
+        let bare = match &said {
+            // Elsewhere nobody asks.
+            _ if !matches!(place.setting, Setting::AltText | Setting::Heading) => String::new(),
+            Some(pieces) => pieces.iter().map(Piece::bare).collect(),
+            None => code::content(self.plan.view.document, place).0,
         };
         self.leaf_text.push_str(&bare);
-        self.ready.push_back(match place.setting {
-            Setting::AltText => Event::Text(bare.into()),
-            _ => Event::InlineHtml(html.into()),
+        self.emptied |= said.as_ref().is_some_and(Vec::is_empty);
+        if said.is_none() {
+            self.unsettled.push(item);
+        }
+        self.ready.push_back(match (place.setting, said) {
+            (Setting::AltText, _) => Event::Text(bare.into()),
+            (_, None) => Event::InlineHtml(self.broken(item, place).into()),
+            (_, Some(pieces)) => {
+                self.written.pieces(&pieces);
+                Event::InlineHtml(self.written.take().into())
+            }
         });
     }
 
     /// The item's own source; what is wrong with it is said beneath the block.
     fn broken(&self, item: usize, place: &Place<'_>) -> String {
         let (content, rest) = code::content(self.plan.view.document, place);
-        let note = self.plan.error(item).map(|_| format!(" aria-describedby=\"{}{}\"", self.ours.unsettled, item + 1));
+        let note = self.plan.error(item).map(|_| format!(" aria-describedby=\"{}\"", self.note_name(item)));
         format!("<code class=\"unsettled\"{}>{}</code>{}", note.unwrap_or_default(), escaped(&content), escaped(rest))
     }
 
@@ -318,11 +322,15 @@ impl<'r> Writer<'_, 'r> {
             self.notes(&wrong);
             for graph in self.plan.graphs(&block) {
                 self.tables += 1;
-                self.html(graph_html(&graph, self.tables, &self.ours, self.math));
+                self.written.graph(graph, self.tables);
             }
             for table in self.plan.tables(&block) {
                 self.tables += 1;
-                self.html(table_html(&table, self.tables, &self.ours, self.math));
+                self.written.table(table, self.tables);
+            }
+            let written = self.written.take();
+            if !written.is_empty() {
+                self.html(written);
             }
         }
     }
@@ -343,8 +351,12 @@ impl<'r> Writer<'_, 'r> {
         let start = source.as_deref().and_then(|source| source.split_whitespace().next());
         let start = start.map(|start| format!("<code>{}</code>: ", escaped(start))).unwrap_or_default();
         let help = if finding.help.is_empty() { String::new() } else { format!("; {}", spoken(&finding.help)) };
-        let (unsettled, number) = (&self.ours.unsettled, item + 1);
-        format!("<li id=\"{unsettled}{number}\">{start}{}{help}.</li>\n", spoken(&finding.message))
+        format!("<li id=\"{}\">{start}{}{help}.</li>\n", self.note_name(item), spoken(&finding.message))
+    }
+
+    /// What the note on an item is called.
+    fn note_name(&self, item: usize) -> String {
+        format!("{}{}", self.written.ours.unsettled, item + 1)
     }
 
     fn html(&mut self, html: String) {
@@ -373,121 +385,6 @@ fn spoken(message: &str) -> String {
     parts.map(mark).collect()
 }
 
-/// The picture, its caption, and its data for those who want numbers.
-fn graph_html(graph: &graph::Shown, number: usize, ours: &Ours, math: Math) -> String {
-    let heading = graph.heading.as_ref().map(|heading| format!("<strong>{}</strong>", escaped(heading)));
-    let caption = Some(pieces_html(&graph.caption, math)).filter(|caption| !caption.is_empty());
-    let caption = heading.into_iter().chain(caption).collect::<Vec<_>>().join(" ");
-    let caption = if caption.is_empty() { caption } else { format!("<figcaption>{caption}</figcaption>\n") };
-    format!(
-        "<figure class=\"graph\">\n{}{caption}<details>\n<summary>{}</summary>\n{}</details>\n</figure>\n",
-        graph.svg(graph::Ground::Page { ids: &ours.graph }),
-        escaped(&graph.data.caption),
-        table_html(&graph.data, number, ours, math)
-    )
-}
-
-fn table_html(table: &Table, number: usize, ours: &Ours, math: Math) -> String {
-    let (caption, id) = (escaped(&table.caption), format!("{}{number}", ours.rationale));
-    let mut out = format!(
-        "<div class=\"rationale scroll\" role=\"group\" aria-labelledby=\"{id}\" tabindex=\"0\">\n<table>\n\
-         <caption id=\"{id}\">{caption}</caption>\n<thead>\n<tr>"
-    );
-    for column in &table.columns {
-        let class = if column.numeric { " class=\"number\"" } else { "" };
-        out.push_str(&format!("<th scope=\"col\"{class}>{}</th>", escaped(&column.heading)));
-    }
-    out.push_str("</tr>\n</thead>\n");
-    for group in &table.groups {
-        group_html(group, table, math, &mut out);
-    }
-    out.push_str("</table>\n</div>\n");
-    out
-}
-
-fn group_html(group: &Group, table: &Table, math: Math, out: &mut String) {
-    out.push_str("<tbody>\n");
-    if !group.title.is_empty() {
-        let title = pieces_html(&group.title, math);
-        out.push_str(&format!(
-            "<tr class=\"quantity\"><th scope=\"rowgroup\" colspan=\"{}\">{title}</th></tr>\n",
-            table.columns.len()
-        ));
-    }
-    for row in &group.rows {
-        row_html(row, table, math, out);
-    }
-    out.push_str("</tbody>\n");
-}
-
-fn row_html(row: &Row, table: &Table, math: Math, out: &mut String) {
-    out.push_str(if row.total { "<tr class=\"total\">" } else { "<tr>" });
-    for (n, (cell, column)) in row.cells.iter().zip(&table.columns).enumerate() {
-        let content = pieces_html(cell, math);
-        let class = if column.numeric { " class=\"number\"" } else { "" };
-        out.push_str(&match n {
-            0 => format!("<th scope=\"row\">{content}</th>"),
-            _ => format!("<td{class}>{content}</td>"),
-        });
-    }
-    out.push_str("</tr>\n");
-}
-
-fn pieces_html(pieces: &[Piece], math: Math) -> String {
-    let mut html = String::new();
-    for piece in pieces {
-        match piece {
-            Piece::Text(text) => {
-                let rest = bound(&mut html, text);
-                html.push_str(&escaped(rest));
-            }
-            piece => html.push_str(&piece_html(piece, math)),
-        }
-    }
-    html
-}
-
-/// Puts the marks that close a clause behind the formula that they follow, and gives back what is left of the text: a
-/// browser may end a line behind `<math>` whatever comes next, and no line begins with a comma.
-fn bound<'t>(html: &mut String, text: &'t str) -> &'t str {
-    let rest = text.trim_start_matches([',', '.', ';', ':', '!', '?', ')', ']', '"', '”', '’', '“']);
-    let (marks, _) = text.split_at(text.len() - rest.len());
-    let formula = html.rfind("<math").filter(|_| !marks.is_empty() && html.ends_with("</math>"));
-    let Some(formula) = formula else { return text };
-    html.insert_str(formula, "<span class=\"bound\">");
-    html.push_str(&escaped(marks));
-    html.push_str("</span>");
-    rest
-}
-
-fn piece_html(piece: &Piece, math: Math) -> String {
-    match (piece, math) {
-        (Piece::Text(text), _) => escaped(text),
-        (Piece::Picture(picture), _) => picture::html(picture),
-        (Piece::Math(tree), Math::Mathml | Math::Usual) => mathml::write(tree),
-        // As pulldown-cmark marks the author's own.
-        (Piece::Math(tree), Math::Latex) => {
-            format!("<span class=\"math math-inline\">{}</span>", escaped(latex::write(tree).trim()))
-        }
-        (Piece::Math(tree), Math::Plain) => escaped(&plain::write(tree, plain::Blanks::Fixed)),
-    }
-}
-
-/// Text for an element or for an attribute in double quotes.
-pub(super) fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            c => out.push(c),
-        }
-    }
-    out
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -495,23 +392,5 @@ mod tests {
     #[test]
     fn messages() {
         assert_eq!(spoken("write `a<b`, not ` alone"), "write <code>a&lt;b</code>, not ` alone");
-    }
-
-    #[test]
-    fn closing_marks_stay_with_their_formula() {
-        for (before, text, html, rest) in [
-            ("a <math>1</math>", "), b", "a <span class=\"bound\"><math>1</math>),</span>", " b"),
-            (
-                "<math>1</math><math>2</math>",
-                "\"",
-                "<math>1</math><span class=\"bound\"><math>2</math>&quot;</span>",
-                "",
-            ),
-            ("<math>1</math>", " (b)", "<math>1</math>", " (b)"),
-            ("<math>1</math> a", ", b", "<math>1</math> a", ", b"),
-        ] {
-            let mut out = before.to_owned();
-            assert_eq!((bound(&mut out, text), out.as_str()), (rest, html));
-        }
     }
 }

@@ -1,7 +1,9 @@
 //! Mathematics as LaTeX, without the dollars about it. Only commands that web renderers know.
 
+use super::figure;
 use super::piece::{Math, Sign};
 use super::plain::{clings, function_name};
+use crate::course::DecimalSign;
 use crate::parse::ast::{Function, Symbol};
 use crate::quantity::unit::Spelling;
 
@@ -16,7 +18,8 @@ fn put(math: &Math, out: &mut String) {
     match math {
         Math::Row(parts) => parts.iter().for_each(|part| put(part, out)),
         // Braces about a decimal comma, or TeX sets a blank behind it.
-        Math::Digits(text) => out.push_str(&text.replace(',', "{,}")),
+        Math::Digits(number, DecimalSign::Comma) => out.push_str(&number.to_string().replace('.', "{,}")),
+        Math::Digits(number, sign) => figure::digits(*number, *sign, out),
         Math::Word(word) => wrap(out, "\\text{", &text(word), "}"),
         Math::Symbol(name) => out.push_str(&symbol(name)),
         Math::Pi => out.push_str("\\pi "),

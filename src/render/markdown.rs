@@ -44,7 +44,7 @@ pub(super) fn write(plan: &Plan<'_>, options: &Options) -> String {
         if graphs.peek().is_some() || !tables.is_empty() {
             writer.copy_to(block.end);
             graphs.for_each(|graph| writer.graph(&graph));
-            tables.iter().for_each(|table| writer.table(table));
+            tables.into_iter().for_each(|table| writer.table(table));
             writer.part_from_what_follows();
         }
     }
@@ -343,12 +343,12 @@ impl Writer<'_, '_> {
         }
     }
 
-    fn table(&mut self, table: &Table) {
+    fn table(&mut self, table: Table<'_>) {
         let title = format!("**{}**", escape(&table.caption, Spot::default()));
         let heading = table.columns.iter().map(|column| escape(&column.heading, CELL));
         let rule = table.columns.iter().map(|column| if column.numeric { "--:" } else { ":--" }.to_owned());
         let mut lines = vec![String::new(), title, String::new(), line(heading), line(rule)];
-        for group in &table.groups {
+        for group in table.groups {
             self.group(group, table.columns.len(), &mut lines);
         }
         for text in lines {
@@ -357,12 +357,12 @@ impl Writer<'_, '_> {
         }
     }
 
-    fn group(&self, group: &Group, columns: usize, lines: &mut Vec<String>) {
+    fn group(&self, group: Group<'_>, columns: usize, lines: &mut Vec<String>) {
         if !group.title.is_empty() {
             let title = format!("**{}**", self.pieces(&group.title, self.math, CELL));
             lines.push(line([title].into_iter().chain((1..columns).map(|_| String::new()))));
         }
-        lines.extend(group.rows.iter().map(|row| self.row(row)));
+        lines.extend(group.rows.map(|row| self.row(&row)));
     }
 
     fn row(&self, row: &Row) -> String {
@@ -388,7 +388,11 @@ fn apart(text: &str) -> String {
 fn written(piece: &Piece, math: Math, spot: Spot) -> String {
     match (piece, math) {
         (Piece::Math(tree), Math::Latex) => format!("${}$", latex::write(tree).trim()),
-        (Piece::Math(tree), Math::Mathml) => mathml::write(tree),
+        (Piece::Math(tree), Math::Mathml) => {
+            let mut out = String::new();
+            mathml::write(tree, &mut out);
+            out
+        }
         (Piece::Math(tree), Math::Plain | Math::Usual) => escape(&plain::write(tree, plain::Blanks::Fixed), spot),
         (Piece::Text(text), _) => escape(text, spot),
         (Piece::Picture(_), _) => String::new(),

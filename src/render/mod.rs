@@ -12,6 +12,7 @@ mod figure;
 mod formula;
 mod graph;
 mod html;
+mod hypertext;
 mod latex;
 mod loose;
 mod markdown;
@@ -149,7 +150,7 @@ pub fn pictures(view: View<'_>, options: &Options) -> Vec<Picture> {
 /// Where the template cannot be read or filled in.
 pub fn html(view: View<'_>, options: &Options) -> Result<String, TemplateError> {
     let body = html::write(&plan::Plan::new(view), options);
-    if options.fragment { Ok(body.html) } else { page::write(view, &body, options) }
+    if options.fragment { Ok(body.html) } else { page::write(view, body, options) }
 }
 
 /// A quantity as text without any mark-up: `9.7 ± 0.2 m/s²`; empty where it has no value.

@@ -78,12 +78,13 @@ pub(super) fn of_measure(view: View<'_>, measure: Measure, unit: &Unit) -> Optio
 
 /// An SI value in `unit`, which may have a zero point only for points.
 fn in_unit(value: f64, point: bool, unit: &Unit) -> f64 {
-    if point { unit.from_si(value) } else { unit.as_difference().from_si(value) }
+    if point { unit.from_si(value) } else { spread(value, unit) }
 }
 
 /// An SI uncertainty, contribution or difference in `unit`.
 pub(super) fn spread(amount: f64, unit: &Unit) -> f64 {
-    unit.as_difference().from_si(amount)
+    // A unit without a zero point is one of differences, and nearly all are.
+    if unit.zero.is_none() { unit.from_si(amount) } else { unit.as_difference().from_si(amount) }
 }
 
 fn recorded(view: View<'_>, quantity: &Quantity, record: &Record) -> Figure {

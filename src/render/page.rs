@@ -9,6 +9,8 @@ use super::{Options, View, words};
 use crate::course::{self, Course};
 
 const PAGE: &str = include_str!("page.html");
+/// Where it has the body.
+const BODY: &str = "{{ body }}";
 const STYLE: &str = include_str!("page.css");
 
 /// How many steps a template may take: thousands of times what a page needs, and stopped within
@@ -38,12 +40,32 @@ impl fmt::Display for TemplateError {
 impl std::error::Error for TemplateError {}
 
 /// The body in its page.
-pub(super) fn write(view: View<'_>, body: &Body, options: &Options) -> Result<String, TemplateError> {
-    let template = options.template.as_deref().unwrap_or(PAGE);
+pub(super) fn write(view: View<'_>, body: Body, options: &Options) -> Result<String, TemplateError> {
+    match options.template.as_deref() {
+        Some(template) => filled(Environment::new(), template, view, body, options),
+        None => usual(view, body, options),
+    }
+}
+
+/// The built-in template has no filters, and nothing to fill in behind the body, of which there is one copy in memory.
+fn usual(view: View<'_>, mut body: Body, options: &Options) -> Result<String, TemplateError> {
+    let (before, after) = PAGE.trim_end().split_once(BODY).unwrap_or((PAGE, ""));
+    let mut page = std::mem::take(&mut body.html);
+    page.insert_str(0, &filled(Environment::empty(), before, view, body, options)?);
+    page.push_str(after);
+    Ok(page)
+}
+
+fn filled(
+    mut environment: Environment<'_>,
+    template: &str,
+    view: View<'_>,
+    body: Body,
+    options: &Options,
+) -> Result<String, TemplateError> {
     let front = FrontMatter::of(view);
     let untitled = words::UNTITLED.of(view.course);
     let title = front.title.as_deref().or(body.heading.as_deref()).or(options.title.as_deref()).unwrap_or(untitled);
-    let mut environment = Environment::new();
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     // The body costs by its length, too.
@@ -56,7 +78,7 @@ pub(super) fn write(view: View<'_>, body: &Body, options: &Options) -> Result<St
         date => front.date.unwrap_or_default(),
         has_heading => body.has_title,
         style => Value::from_safe_string(STYLE.to_owned()),
-        body => Value::from_safe_string(body.html.clone()),
+        body => Value::from_safe_string(body.html),
     };
     let rendered = environment.template_from_str(template).and_then(|template| template.render(context));
     rendered.map_err(|error| described(&error, template))
@@ -93,5 +115,16 @@ impl FrontMatter {
         let text = view.document.front_matter.map_or("", |span| span.of(view.document.source));
         let [title, author, date, lang] = course::texts(text, ["title", "author", "date", "lang"]);
         Self { title, author, date, lang: lang.filter(|lang| is_tag(lang)) }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn behind_the_body_nothing_is_filled_in() {
+        let (before, after) = PAGE.split_once(BODY).unwrap();
+        assert!(!after.contains('{') && before.matches("{% if").count() == before.matches("{% endif").count());
     }
 }

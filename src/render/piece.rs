@@ -1,26 +1,35 @@
 //! What is said, before any format: running text, mathematics, tables.
 
+use std::borrow::Cow;
+
 use super::picture::Picture;
 use super::plain;
+use crate::course::DecimalSign;
 use crate::parse::ast::{Function, Symbol};
+use crate::quantity::Decimal;
 use crate::quantity::unit::Spelling;
 
 /// A stretch of what stands in place of an item, or in a cell.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Piece {
+pub(super) enum Piece<'r> {
     /// Words, the author's or ours; written literally.
-    Text(String),
+    Text(Cow<'r, str>),
     /// A quantity, a formula.
-    Math(Math),
+    Math(Math<'r>),
     /// A picture beside what it shows; nothing in formats without pictures.
     Picture(Picture),
 }
 
-impl Piece {
+impl<'r> Piece<'r> {
+    /// Words that something else holds, or that were made for it.
+    pub(super) fn text(text: impl Into<Cow<'r, str>>) -> Self {
+        Self::Text(text.into())
+    }
+
     /// As text without any mark-up.
     pub(super) fn bare(&self) -> String {
         match self {
-            Self::Text(text) => text.clone(),
+            Self::Text(text) => text.clone().into_owned(),
             Self::Math(math) => plain::write(math, plain::Blanks::Fixed),
             Self::Picture(_) => String::new(),
         }
@@ -37,38 +46,38 @@ impl Piece {
 
 /// A tree of mathematics. Its depth is bounded: `formula` makes none of more than so many steps.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Math {
+pub(super) enum Math<'r> {
     /// Side by side.
-    Row(Vec<Math>),
-    /// Digits, with the course's decimal sign and without a sign of their own.
-    Digits(String),
+    Row(Vec<Math<'r>>),
+    /// The digits of a number, with the course's decimal sign and without a sign of their own.
+    Digits(Decimal, DecimalSign),
     /// A quantity's symbol.
     Symbol(Symbol),
     /// π.
     Pi,
     /// An upright word: `of`, `range`.
-    Word(String),
+    Word(Cow<'r, str>),
     /// An operator or a relation.
     Sign(Sign),
     /// A unit, set off from the number before it where that is the custom.
-    Unit(Spelling),
+    Unit(Cow<'r, Spelling>),
     /// A unit that follows no number.
-    BareUnit(Spelling),
+    BareUnit(Cow<'r, Spelling>),
     /// Above and below.
-    Fraction(Box<Math>, Box<Math>),
+    Fraction(Box<Math<'r>>, Box<Math<'r>>),
     /// Base and exponent.
-    Raised(Box<Math>, Box<Math>),
+    Raised(Box<Math<'r>>, Box<Math<'r>>),
     /// The square root (2), the cube root (3).
-    Root(u8, Box<Math>),
+    Root(u8, Box<Math<'r>>),
     /// In brackets, in every format.
-    Bracket(Box<Math>),
+    Bracket(Box<Math<'r>>),
     /// Between bars.
-    Bars(Box<Math>),
+    Bars(Box<Math<'r>>),
     /// A function and its arguments.
-    Call(Function, Vec<Math>),
+    Call(Function, Vec<Math<'r>>),
 }
 
-impl Math {
+impl Math<'_> {
     /// Side by side; one part alone stands for itself.
     pub(super) fn row(mut parts: Vec<Self>) -> Self {
         match parts.len() {
@@ -84,7 +93,7 @@ impl Math {
             Self::Row(parts) | Self::Call(_, parts) => parts.iter().any(Self::has_fraction),
             Self::Raised(base, exponent) => base.has_fraction() || exponent.has_fraction(),
             Self::Root(_, inner) | Self::Bracket(inner) | Self::Bars(inner) => inner.has_fraction(),
-            Self::Digits(_)
+            Self::Digits(..)
             | Self::Symbol(_)
             | Self::Pi
             | Self::Word(_)
@@ -117,39 +126,37 @@ pub(super) enum Sign {
 }
 
 /// A table of rationale, a budget, a summary.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Table {
+pub(super) struct Table<'r> {
     /// What it is.
-    pub(super) caption: String,
+    pub(super) caption: Cow<'r, str>,
     /// Its columns.
-    pub(super) columns: Vec<Column>,
+    pub(super) columns: Vec<Column<'r>>,
     /// Its rows, by what they belong to.
-    pub(super) groups: Vec<Group>,
+    pub(super) groups: Vec<Group<'r>>,
 }
 
 /// A column of a [`Table`].
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Column {
+pub(super) struct Column<'r> {
     /// What stands above it.
-    pub(super) heading: String,
+    pub(super) heading: Cow<'r, str>,
     /// Is it one of numbers?
     pub(super) numeric: bool,
 }
 
 /// The rows that belong to one quantity.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Group {
+pub(super) struct Group<'r> {
     /// The quantity; over all columns. Empty where the rows need none.
-    pub(super) title: Vec<Piece>,
-    /// One a source.
-    pub(super) rows: Vec<Row>,
+    pub(super) title: Vec<Piece<'r>>,
+    /// One a source. Each is made when it is asked for: a summary has as many as the report has quantities.
+    pub(super) rows: Box<dyn Iterator<Item = Row<'r>> + 'r>,
 }
 
 /// A row, one cell a column.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Row {
+pub(super) struct Row<'r> {
     /// The cells; the first one heads the row.
-    pub(super) cells: Vec<Vec<Piece>>,
+    pub(super) cells: Vec<Vec<Piece<'r>>>,
     /// Does it sum up the rows above?
     pub(super) total: bool,
 }

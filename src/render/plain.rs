@@ -1,5 +1,6 @@
 //! Mathematics as Unicode text.
 
+use super::figure;
 use super::piece::{Math, Sign};
 use crate::parse::ast::{Function, Symbol};
 use crate::quantity::unit::Spelling;
@@ -67,10 +68,11 @@ struct Writer {
 }
 
 impl Writer {
-    fn math(&mut self, math: &Math) {
+    fn math(&mut self, math: &Math<'_>) {
         match math {
             Math::Row(parts) => self.row(parts),
-            Math::Digits(text) | Math::Word(text) => self.out.push_str(text),
+            Math::Digits(number, sign) => figure::digits(*number, *sign, &mut self.out),
+            Math::Word(text) => self.out.push_str(text),
             Math::Symbol(name) => self.out.push_str(&symbol(name)),
             Math::Pi => self.out.push('π'),
             Math::Sign(sign) => self.sign(*sign),
@@ -140,7 +142,7 @@ impl Writer {
         let text = write(exponent, Blanks::Simple);
         match superscript(&text) {
             Some(raised) => self.out.push_str(&raised),
-            None if matches!(exponent, Math::Digits(_) | Math::Symbol(_) | Math::Bracket(_)) => {
+            None if matches!(exponent, Math::Digits(..) | Math::Symbol(_) | Math::Bracket(_)) => {
                 self.out.push('^');
                 self.out.push_str(&text);
             }
@@ -155,7 +157,7 @@ impl Writer {
     fn root(&mut self, sign: char, inner: &Math) {
         self.out.push(sign);
         match inner {
-            Math::Digits(_) | Math::Symbol(_) | Math::Pi => self.math(inner),
+            Math::Digits(..) | Math::Symbol(_) | Math::Pi => self.math(inner),
             _ => self.between("(", inner, ")"),
         }
     }

@@ -50,7 +50,7 @@ impl<'r> Plan<'r> {
     }
 
     /// What stands in place of an item; `None` where it has to stay as it is.
-    pub(super) fn said(&self, item: usize) -> Option<Vec<Piece>> {
+    pub(super) fn said(&self, item: usize) -> Option<Vec<Piece<'r>>> {
         let view = self.view;
         match self.whole(item)? {
             Item::Reading(_) => style::styled(view, view.sheet.defined_by(item)?.0, None, Style::Full),
@@ -105,7 +105,7 @@ impl<'r> Plan<'r> {
     }
 
     /// The tables beneath a block.
-    pub(super) fn tables(&self, block: &Block) -> Vec<Table> {
+    pub(super) fn tables(&self, block: &Block) -> Vec<Table<'r>> {
         let mut tables = Vec::new();
         let beneath = self.collected.is_none() && self.view.course.rationale == RationalePlace::Beneath;
         tables.extend(beneath.then(|| self.rationale(block.items.clone())).flatten());
@@ -123,7 +123,7 @@ impl<'r> Plan<'r> {
     }
 
     /// The graphs beneath a block.
-    pub(super) fn graphs(&self, block: &Block) -> impl Iterator<Item = graph::Shown> {
+    pub(super) fn graphs(&self, block: &Block) -> impl Iterator<Item = graph::Shown<'r>> {
         let first = self.graphs.partition_point(|&item| item < block.items.start);
         let numbered = self.graphs.iter().zip(1..).skip(first);
         let inside = numbered.take_while(move |(item, _)| **item < block.items.end);
@@ -138,7 +138,7 @@ impl<'r> Plan<'r> {
     }
 
     /// The rationale of what some items define, as one table.
-    fn rationale(&self, items: Range<usize>) -> Option<Table> {
+    fn rationale(&self, items: Range<usize>) -> Option<Table<'r>> {
         let defined = items.filter(|&item| self.whole(item).is_some());
         let quantities = defined.filter_map(|item| Some(self.view.sheet.defined_by(item)?.0));
         rationale::table(self.view, quantities.filter(|&id| self.has_value(id)))

@@ -1,7 +1,7 @@
 //! Why an uncertainty is what it is: of each reading the sources as its author states them, of each
 //! result what every source contributes.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 
 use super::View;
 use super::figure::{self, Figure};
@@ -9,6 +9,7 @@ use super::number;
 use super::picture::Picture;
 use super::piece::{Column, Group, Math, Piece, Row, Sign, Table};
 use super::style::{equation, formula_of, long_formula, own_unit, per_cent, printed};
+use super::unit;
 use super::words::{self, Word};
 use super::{amount, column, quality};
 use crate::course::{Combine, Course, Fit, Repeat};
@@ -34,15 +35,15 @@ const FIGURES: u32 = 3;
 const LEAST_SHARE: f64 = 1e-12;
 
 /// The rationale of several quantities; `None` of none.
-pub(super) fn table(view: View<'_>, quantities: impl Iterator<Item = QuantityId>) -> Option<Table> {
+pub(super) fn table(view: View<'_>, quantities: impl Iterator<Item = QuantityId>) -> Option<Table<'_>> {
     let mut said = Vec::new();
     let sections = quantities.filter_map(|id| section(view, id, (MOST_ROWS, MOST_STEPS), &mut said));
-    let sections: Vec<Section> = sections.collect();
+    let sections: Vec<Section<'_>> = sections.collect();
     (!sections.is_empty()).then(|| set_out(view.course, sections))
 }
 
 /// The rationale of one quantity with every row.
-pub(super) fn whole(view: View<'_>, id: QuantityId) -> Table {
+pub(super) fn whole(view: View<'_>, id: QuantityId) -> Table<'_> {
     let mut section = section(view, id, (usize::MAX, 10 * MOST_STEPS), &mut Vec::new());
     for line in section.iter_mut().flat_map(|section| &mut section.lines) {
         line.share.splice(0..0, line.part.map(|part| Piece::Picture(Picture::Share(part))));
@@ -51,31 +52,31 @@ pub(super) fn whole(view: View<'_>, id: QuantityId) -> Table {
 }
 
 /// The rows of one quantity, before it is known which columns the table has.
-struct Section {
-    title: Vec<Piece>,
-    lines: Vec<Line>,
+struct Section<'r> {
+    title: Vec<Piece<'r>>,
+    lines: Vec<Line<'r>>,
     is_result: bool,
 }
 
 #[derive(Default)]
-struct Line {
-    source: Vec<Piece>,
-    amount: Vec<Piece>,
-    share: Vec<Piece>,
+struct Line<'r> {
+    source: Vec<Piece<'r>>,
+    amount: Vec<Piece<'r>>,
+    share: Vec<Piece<'r>>,
     /// The share as a number, for a picture.
     part: Option<f64>,
-    reason: Vec<Piece>,
+    reason: Vec<Piece<'r>>,
     total: bool,
 }
 
-impl Line {
-    fn saying(word: Word, course: &Course) -> Self {
+impl<'r> Line<'r> {
+    fn saying(word: Word, course: &'r Course) -> Self {
         Self { source: vec![word.piece(course)], ..Self::default() }
     }
 }
 
 /// A table has the columns that its sections need: shares belong to results, reasons to readings.
-fn set_out(course: &Course, sections: Vec<Section>) -> Table {
+fn set_out<'r>(course: &'r Course, sections: Vec<Section<'r>>) -> Table<'r> {
     let shares = sections.iter().any(|section| section.is_result);
     let reasons = sections.iter().any(|section| !section.is_result);
     let amount = if reasons { words::AMOUNT } else { words::CONTRIBUTION };
@@ -87,27 +88,32 @@ fn set_out(course: &Course, sections: Vec<Section>) -> Table {
     ];
     let groups = sections.into_iter().map(|section| Group {
         title: section.title,
-        rows: section.lines.into_iter().map(|line| row(line, shares, reasons)).collect(),
+        rows: Box::new(section.lines.into_iter().map(move |line| row(line, shares, reasons))),
     });
     Table {
-        caption: words::RATIONALE.of(course).to_owned(),
+        caption: words::RATIONALE.of(course).into(),
         columns: columns
             .into_iter()
             .filter(|&(there, ..)| there)
-            .map(|(_, word, numeric)| Column { heading: word.of(course).to_owned(), numeric })
+            .map(|(_, word, numeric)| Column { heading: word.of(course).into(), numeric })
             .collect(),
         groups: groups.collect(),
     }
 }
 
-fn row(line: Line, shares: bool, reasons: bool) -> Row {
+fn row(line: Line<'_>, shares: bool, reasons: bool) -> Row<'_> {
     let Line { source, amount, share, reason, total, .. } = line;
     let cells = [Some(source), Some(amount), shares.then_some(share), reasons.then_some(reason)];
     Row { cells: cells.into_iter().flatten().collect(), total }
 }
 
 /// `said`: the lines whose quality the table tells already.
-fn section(view: View<'_>, id: QuantityId, (rows, steps): (usize, usize), said: &mut Vec<Asked>) -> Option<Section> {
+fn section<'r>(
+    view: View<'r>,
+    id: QuantityId,
+    (rows, steps): (usize, usize),
+    said: &mut Vec<Asked>,
+) -> Option<Section<'r>> {
     let quantity = view.sheet.quantities.get(id)?;
     if let Some((quantity, column)) = column::column(view, id) {
         return Some(of_column(view, quantity, column));
@@ -130,22 +136,20 @@ fn section(view: View<'_>, id: QuantityId, (rows, steps): (usize, usize), said: 
 }
 
 /// A column's sources as its heading states them, which hold for every row; of a result column its formula.
-fn of_column(view: View<'_>, quantity: &Quantity, column: &sheet::Column) -> Section {
-    let mut title: Vec<Piece> = quantity.name.iter().map(|name| Piece::Text(format!("{name} "))).collect();
+fn of_column<'r>(view: View<'r>, quantity: &'r Quantity, column: &sheet::Column) -> Section<'r> {
+    let mut title: Vec<Piece<'_>> = quantity.name.iter().map(|name| Piece::text(format!("{name} "))).collect();
     title.push(Piece::Math(column::over_unit(quantity)));
     let formula = formula_of(view, quantity);
     let formula = formula.map(|formula| printed(view, formula).unwrap_or_else(|| long_formula(view, formula)));
     title.extend(
-        formula
-            .into_iter()
-            .flat_map(|formula| [Piece::Text(": ".into()), Piece::Math(equation(&quantity.symbol, [formula]))]),
+        formula.into_iter().flat_map(|formula| [Piece::text(": "), Piece::Math(equation(&quantity.symbol, [formula]))]),
     );
     let lines = if column.result { Vec::new() } else { of_rows(view, quantity, column) };
     Section { title, lines, is_result: false }
 }
 
 /// What the rows of a column of readings owe their uncertainty to.
-fn of_rows(view: View<'_>, quantity: &Quantity, column: &sheet::Column) -> Vec<Line> {
+fn of_rows<'r>(view: View<'r>, quantity: &'r Quantity, column: &sheet::Column) -> Vec<Line<'r>> {
     if quantity.exact {
         return vec![exact(view, quantity)];
     }
@@ -156,13 +160,13 @@ fn of_rows(view: View<'_>, quantity: &Quantity, column: &sheet::Column) -> Vec<L
     if clauses(view, quantity).is_empty() {
         return vec![Line::saying(words::IN_ROWS, view.course)];
     }
-    let line = |source: &Source| Line {
+    let line = |source: &'r Source| Line {
         source: kind(source, view.course),
         amount: in_rows(source, quantity, column, same.is_some(), view).map(Piece::Math).into_iter().collect(),
         reason: reason(source, quantity, view),
         ..Line::default()
     };
-    let mut lines: Vec<Line> = quantity.sources.iter().map(line).collect();
+    let mut lines: Vec<Line<'_>> = quantity.sources.iter().map(line).collect();
     let total = same.filter(|_| quantity.sources.len() > 1);
     lines.extend(total.and_then(|total| total_line(view, quantity, total, None)));
     lines
@@ -170,7 +174,13 @@ fn of_rows(view: View<'_>, quantity: &Quantity, column: &sheet::Column) -> Vec<L
 
 /// The amount of a source in every row of a column: as it is written, and how much that comes to where it is the
 /// same in all of them.
-fn in_rows(source: &Source, quantity: &Quantity, column: &sheet::Column, same: bool, view: View<'_>) -> Option<Math> {
+fn in_rows<'r>(
+    source: &'r Source,
+    quantity: &'r Quantity,
+    column: &sheet::Column,
+    same: bool,
+    view: View<'r>,
+) -> Option<Math<'r>> {
     if let (Kind::Repeat, Some(repeat)) = (&source.kind, &column.repeat) {
         return amount(None, number::spread(repeat.deviation, &quantity.unit), quantity, view);
     }
@@ -185,15 +195,15 @@ fn in_rows(source: &Source, quantity: &Quantity, column: &sheet::Column, same: b
 }
 
 /// `length: L = 71.5 ± 1.5 mm`; of a result with its formula.
-fn title(view: View<'_>, id: QuantityId, quantity: &Quantity) -> Option<Vec<Piece>> {
+fn title<'r>(view: View<'r>, id: QuantityId, quantity: &'r Quantity) -> Option<Vec<Piece<'r>>> {
     let unit = own_unit(quantity);
     let figure = number::figure(view, id, Some(unit))?.math(&unit.shown, view.course.decimal);
     let formula = formula_of(view, quantity);
     let formula = formula.map(|formula| printed(view, formula).unwrap_or_else(|| long_formula(view, formula)));
-    let mut pieces: Vec<Piece> = quantity.name.iter().map(|name| Piece::Text(format!("{name}: "))).collect();
+    let mut pieces: Vec<Piece<'_>> = quantity.name.iter().map(|name| Piece::text([name, ": "].concat())).collect();
     pieces.push(Piece::Math(equation(&quantity.symbol, formula.into_iter().chain([figure]))));
     let remark = item(view, quantity).and_then(|reading| reading.remark.as_ref());
-    pieces.extend(remark.map(|remark| Piece::Text(format!(" ({})", remark.value))));
+    pieces.extend(remark.map(|remark| Piece::text(format!(" ({})", remark.value))));
     Some(pieces)
 }
 
@@ -213,7 +223,7 @@ fn clauses<'r>(view: View<'r>, quantity: &Quantity) -> &'r [Spanned<Clause>] {
     }
 }
 
-fn reading(view: View<'_>, quantity: &Quantity, record: &Record) -> Vec<Line> {
+fn reading<'r>(view: View<'r>, quantity: &'r Quantity, record: &Record) -> Vec<Line<'r>> {
     if quantity.exact {
         return vec![exact(view, quantity)];
     }
@@ -230,21 +240,21 @@ fn reading(view: View<'_>, quantity: &Quantity, record: &Record) -> Vec<Line> {
     lines
 }
 
-fn exact(view: View<'_>, quantity: &Quantity) -> Line {
+fn exact<'r>(view: View<'r>, quantity: &Quantity) -> Line<'r> {
     let reason = clauses(view, quantity).iter().find_map(|clause| match &clause.value {
         Clause::Exact(reason) => reason.as_ref(),
         _ => None,
     });
-    let reason = reason.map(|reason| Piece::Text(reason.value.clone()));
+    let reason = reason.map(|reason| Piece::text(&*reason.value));
     Line { reason: reason.into_iter().collect(), ..Line::saying(words::EXACT, view.course) }
 }
 
 /// One line a source, in the order of the report.
-fn sources(view: View<'_>, quantity: &Quantity) -> Vec<Line> {
+fn sources<'r>(view: View<'r>, quantity: &'r Quantity) -> Vec<Line<'r>> {
     if quantity.sources.is_empty() {
         return vec![Line::saying(words::NO_SOURCE, view.course)];
     }
-    let line = |source: &Source| Line {
+    let line = |source: &'r Source| Line {
         source: kind(source, view.course),
         amount: worked_out(source, quantity, view).map(Piece::Math).into_iter().collect(),
         reason: reason(source, quantity, view),
@@ -254,19 +264,20 @@ fn sources(view: View<'_>, quantity: &Quantity) -> Vec<Line> {
 }
 
 /// The kind in the course's word, with the instrument that brought it in.
-fn kind(source: &Source, course: &Course) -> Vec<Piece> {
+fn kind<'r>(source: &'r Source, course: &'r Course) -> Vec<Piece<'r>> {
     let word = match (&source.word, &source.kind) {
-        (Some(word), _) | (None, Kind::Named(word)) => word.clone(),
-        (None, kind) => kind_word(kind).of(course).to_owned(),
+        (Some(word), _) | (None, Kind::Named(word)) => word,
+        (None, kind) => kind_word(kind).of(course),
     };
     // What kind of limit it is matters to standard uncertainties only.
-    let shape =
-        (course.combine == Combine::Standard).then(|| format!(", {}", words::of_shape(source.shape).of(course)));
-    let word = vec![Piece::Text(word + &shape.unwrap_or_default())];
+    let word = match course.combine {
+        Combine::Standard => Piece::text([word, ", ", words::of_shape(source.shape).of(course)].concat()),
+        Combine::Sum | Combine::Quadrature => Piece::text(word),
+    };
     match &source.instrument {
-        None => word,
+        None => vec![word],
         Some(name) => {
-            words::WITH_INSTRUMENT.filled(course, &[("kind", word), ("instrument", vec![Piece::Text(name.clone())])])
+            words::WITH_INSTRUMENT.filled(course, [("kind", vec![word]), ("instrument", vec![Piece::text(&**name)])])
         }
     }
 }
@@ -285,7 +296,7 @@ const fn kind_word(kind: &Kind) -> Word {
 
 /// `2 × 1/4 × 1 mm = 0.5 mm`: the arithmetic as it was written, then the amount in the unit of the
 /// reading, where that says more.
-fn worked_out(source: &Source, quantity: &Quantity, view: View<'_>) -> Option<Math> {
+fn worked_out<'r>(source: &'r Source, quantity: &'r Quantity, view: View<'r>) -> Option<Math<'r>> {
     let amount = amount(source.exact, source.amount, quantity, view)?;
     let written = match (&source.written, &source.kind, &quantity.origin) {
         (Some(written), ..) if !says_the_same(written, quantity) => amount::math(written, view.course),
@@ -302,12 +313,12 @@ fn worked_out(source: &Source, quantity: &Quantity, view: View<'_>) -> Option<Ma
 }
 
 fn says_the_same(written: &crate::parse::ast::Amount, quantity: &Quantity) -> bool {
-    let unit = amount::plain_unit(written).unwrap_or_default();
-    amount::is_plain(written) && (unit == quantity.unit.shown || unit == Default::default())
+    let unit = amount::plain_unit(written).unwrap_or(unit::NONE.into());
+    amount::is_plain(written) && (*unit == quantity.unit.shown || *unit == *unit::NONE)
 }
 
 /// An amount in the unit of the reading: all its digits where they end soon, else three figures.
-fn amount(exact: Option<Exact>, near: f64, quantity: &Quantity, view: View<'_>) -> Option<Math> {
+fn amount<'r>(exact: Option<Exact>, near: f64, quantity: &'r Quantity, view: View<'_>) -> Option<Math<'r>> {
     let whole = exact.and_then(Exact::decimal).map(Decimal::trimmed).filter(|decimal| decimal.figures() <= 6);
     let figure = match whole {
         Some(decimal) => Figure::exact(decimal, Rounding::Nearest),
@@ -316,22 +327,22 @@ fn amount(exact: Option<Exact>, near: f64, quantity: &Quantity, view: View<'_>) 
     Some(figure.math(&own_unit(quantity).shown, view.course.decimal))
 }
 
-fn reason(source: &Source, quantity: &Quantity, view: View<'_>) -> Vec<Piece> {
-    let mut pieces: Vec<Piece> = source.reason.iter().map(|reason| Piece::Text(reason.clone())).collect();
+fn reason<'r>(source: &'r Source, quantity: &'r Quantity, view: View<'r>) -> Vec<Piece<'r>> {
+    let mut pieces: Vec<Piece<'_>> = source.reason.iter().map(|reason| Piece::text(&**reason)).collect();
     let scatter = match (&source.kind, &quantity.origin) {
         (Kind::Repeat, Origin::Repeated(repeated)) => scatter(repeated, quantity, view),
         (Kind::Repeat, Origin::Column(_)) => vec![words::SCATTER_STANDARD_DEVIATION.piece(view.course)],
         _ => return pieces,
     };
     if !pieces.is_empty() {
-        pieces.push(Piece::Text("; ".into()));
+        pieces.push(Piece::text("; "));
     }
     pieces.extend(scatter);
     pieces
 }
 
 /// How the scatter was taken, with its formula.
-fn scatter(repeated: &Repeated, quantity: &Quantity, view: View<'_>) -> Vec<Piece> {
+fn scatter<'r>(repeated: &Repeated, quantity: &'r Quantity, view: View<'r>) -> Vec<Piece<'r>> {
     if repeated.deviation == Some(0.0) {
         return vec![words::ALIKE.piece(view.course)];
     }
@@ -342,14 +353,14 @@ fn scatter(repeated: &Repeated, quantity: &Quantity, view: View<'_>) -> Vec<Piec
     };
     let deviation = repeated.deviation.and_then(|deviation| amount(None, deviation, quantity, view));
     let deviation = deviation.into_iter().map(Piece::Math).collect();
-    word.filled(view.course, &[("deviation", deviation), ("count", vec![Piece::Text(counted(repeated).to_string())])])
+    word.filled(view.course, [("deviation", deviation), ("count", vec![Piece::text(counted(repeated).to_string())])])
 }
 
 fn counted(repeated: &Repeated) -> usize {
     repeated.left_out.iter().filter(|reason| reason.is_none()).count()
 }
 
-fn repeated(view: View<'_>, quantity: &Quantity, repeated: &Repeated) -> Vec<Line> {
+fn repeated<'r>(view: View<'r>, quantity: &'r Quantity, repeated: &'r Repeated) -> Vec<Line<'r>> {
     let mut lines = vec![recorded(view, quantity, repeated)];
     lines.extend(left_out(view, quantity, repeated));
     if quantity.exact {
@@ -364,29 +375,29 @@ fn repeated(view: View<'_>, quantity: &Quantity, repeated: &Repeated) -> Vec<Lin
 }
 
 /// What was recorded, and the mean of what counts.
-fn recorded(view: View<'_>, quantity: &Quantity, repeated: &Repeated) -> Line {
+fn recorded<'r>(view: View<'r>, quantity: &'r Quantity, repeated: &Repeated) -> Line<'r> {
     let (course, unit) = (view.course, &quantity.unit.shown);
     let mut row = Vec::new();
     for value in repeated.values.iter().take(MOST_LISTED) {
         row.extend((!row.is_empty()).then_some(Math::Sign(Sign::Comma)));
-        row.push(number::typed(value.value, None).math(&Default::default(), course.decimal));
+        row.push(number::typed(value.value, None).math(unit::NONE, course.decimal));
     }
     let mut values = vec![Piece::Math(figure::finish(row, None, unit))];
     if let Some(more) = repeated.values.len().checked_sub(MOST_LISTED).filter(|&more| more > 0) {
-        values.push(Piece::Text(" ".into()));
-        values.extend(words::MORE_VALUES.filled(course, &[("count", vec![Piece::Text(more.to_string())])]));
+        values.push(Piece::text(" "));
+        values.extend(words::MORE_VALUES.filled(course, [("count", vec![Piece::text(more.to_string())])]));
     }
-    let mean = mean(view, quantity, repeated).map(|mean| words::MEAN.filled(course, &[("mean", vec![mean])]));
-    values.extend(mean.into_iter().flat_map(|mean| [Piece::Text("; ".into())].into_iter().chain(mean)));
+    let mean = mean(view, quantity, repeated).map(|mean| words::MEAN.filled(course, [("mean", vec![mean])]));
+    values.extend(mean.into_iter().flat_map(|mean| [Piece::text("; ")].into_iter().chain(mean)));
     let deviation = repeated.deviation.and_then(|deviation| amount(None, deviation, quantity, view));
-    let deviation = deviation.map(|math| words::SCATTER.filled(course, &[("scatter", vec![Piece::Math(math)])]));
-    values.extend(deviation.into_iter().flat_map(|text| [Piece::Text("; ".into())].into_iter().chain(text)));
-    let count = vec![Piece::Text(repeated.values.len().to_string())];
-    Line { source: words::READINGS.filled(course, &[("count", count)]), reason: values, ..Line::default() }
+    let deviation = deviation.map(|math| words::SCATTER.filled(course, [("scatter", vec![Piece::Math(math)])]));
+    values.extend(deviation.into_iter().flat_map(|text| [Piece::text("; ")].into_iter().chain(text)));
+    let count = vec![Piece::text(repeated.values.len().to_string())];
+    Line { source: words::READINGS.filled(course, [("count", count)]), reason: values, ..Line::default() }
 }
 
 /// The mean to one place more than the readings have.
-fn mean(view: View<'_>, quantity: &Quantity, repeated: &Repeated) -> Option<Piece> {
+fn mean<'r>(view: View<'r>, quantity: &'r Quantity, repeated: &Repeated) -> Option<Piece<'r>> {
     let place = repeated.values.iter().map(|value| value.value.decimal.last_place()).min()? - 1;
     let measure = quantity.measure?;
     let mean = Decimal::of_f64(quantity.unit.from_si(measure.value))?;
@@ -395,11 +406,11 @@ fn mean(view: View<'_>, quantity: &Quantity, repeated: &Repeated) -> Option<Piec
     Some(Piece::Math(figure.math(&quantity.unit.shown, view.course.decimal)))
 }
 
-fn left_out(view: View<'_>, quantity: &Quantity, repeated: &Repeated) -> Vec<Line> {
+fn left_out<'r>(view: View<'r>, quantity: &'r Quantity, repeated: &'r Repeated) -> Vec<Line<'r>> {
     let pairs = repeated.values.iter().zip(&repeated.left_out);
-    let line = |value: Math, reason: &String| Line {
-        source: words::LEFT_OUT.filled(view.course, &[("value", vec![Piece::Math(value)])]),
-        reason: vec![Piece::Text(reason.clone())],
+    let line = |value: Math<'r>, reason: &'r str| Line {
+        source: words::LEFT_OUT.filled(view.course, [("value", vec![Piece::Math(value)])]),
+        reason: vec![Piece::text(reason)],
         ..Line::default()
     };
     pairs
@@ -411,12 +422,12 @@ fn left_out(view: View<'_>, quantity: &Quantity, repeated: &Repeated) -> Vec<Lin
 }
 
 /// What the sources come to, before it is rounded for the report.
-fn total(view: View<'_>, quantity: &Quantity, exact: Option<Exact>) -> Option<Line> {
+fn total<'r>(view: View<'r>, quantity: &'r Quantity, exact: Option<Exact>) -> Option<Line<'r>> {
     total_line(view, quantity, quantity.measure?.uncertainty, exact)
 }
 
 /// The same of an uncertainty in SI.
-fn total_line(view: View<'_>, quantity: &Quantity, uncertainty: f64, exact: Option<Exact>) -> Option<Line> {
+fn total_line<'r>(view: View<'r>, quantity: &'r Quantity, uncertainty: f64, exact: Option<Exact>) -> Option<Line<'r>> {
     let near = number::spread(uncertainty, own_unit(quantity));
     let amount = amount(exact, near, quantity, view)?;
     Some(Line { amount: vec![Piece::Math(amount)], total: true, ..Line::saying(total_word(view.course), view.course) })
@@ -431,7 +442,7 @@ const fn total_word(course: &Course) -> Word {
 }
 
 /// The sources of a result, largest first.
-fn result(view: View<'_>, quantity: &Quantity, rows: usize, steps: usize) -> Vec<Line> {
+fn result<'r>(view: View<'r>, quantity: &'r Quantity, rows: usize, steps: usize) -> Vec<Line<'r>> {
     let Some(node) = quantity.measure.map(|measure| measure.node) else { return Vec::new() };
     let Some(contributions) = view.sheet.propagation.contributions(node, steps) else {
         return vec![too_many(view, quantity)];
@@ -445,7 +456,7 @@ fn result(view: View<'_>, quantity: &Quantity, rows: usize, steps: usize) -> Vec
     let (shown, rest) = parts.split_at(shown);
     // One power of ten for all of them, that of the largest, so that they can be compared at a glance.
     let power = parts.first().and_then(|part| in_figures(part.contribution, quantity)?.power);
-    let mut lines: Vec<Line> = shown.iter().map(|part| contribution(view, quantity, part, power)).collect();
+    let mut lines: Vec<Line<'_>> = shown.iter().map(|part| contribution(view, quantity, part, power)).collect();
     lines.extend((!rest.is_empty()).then(|| others(view, rest)));
     lines.extend((parts.len() > 1).then(|| total(view, quantity, None)).flatten());
     lines
@@ -461,7 +472,7 @@ struct Gathered<'s> {
 /// An instrument read at two ends brings two sources of one kind in by one clause, a column the same one in every
 /// row: they stand in one line. What the arithmetic of doubles leaves of a sum that cancels is no contribution.
 fn gathered<'s>(view: View<'s>, contributions: &[Contribution]) -> Vec<Gathered<'s>> {
-    let mut places: HashMap<_, usize> = HashMap::new();
+    let mut places: BTreeMap<_, usize> = BTreeMap::new();
     let mut parts: Vec<Gathered<'_>> = Vec::new();
     for found in contributions.iter().filter(|found| found.share > LEAST_SHARE) {
         let cause = view.sheet.cause_of(found);
@@ -495,7 +506,7 @@ fn in_figures(contribution: f64, quantity: &Quantity) -> Option<Figure> {
     Figure::rough(number::spread(contribution, own_unit(quantity)), FIGURES)
 }
 
-fn contribution(view: View<'_>, quantity: &Quantity, part: &Gathered<'_>, power: Option<i32>) -> Line {
+fn contribution<'r>(view: View<'r>, quantity: &'r Quantity, part: &Gathered<'r>, power: Option<i32>) -> Line<'r> {
     let figure = in_figures(part.contribution, quantity).map(|figure| figure.with_power(power));
     let amount = figure.map(|figure| figure.math(&own_unit(quantity).shown, view.course.decimal));
     let source = part.cause.as_ref().map(|cause| self::cause(view, cause)).unwrap_or_default();
@@ -504,7 +515,7 @@ fn contribution(view: View<'_>, quantity: &Quantity, part: &Gathered<'_>, power:
 }
 
 /// Whose error it is, and what it comes from.
-fn cause(view: View<'_>, cause: &Cause<'_>) -> Vec<Piece> {
+fn cause<'r>(view: View<'r>, cause: &Cause<'r>) -> Vec<Piece<'r>> {
     let kind = match cause.source {
         Some(source) => kind(source, view.course),
         None if matches!(cause.of, Of::Fit(..)) => {
@@ -516,35 +527,35 @@ fn cause(view: View<'_>, cause: &Cause<'_>) -> Vec<Piece> {
     };
     // An error that all readings of an instrument share is not that of one reading.
     if cause.shared {
-        return words::SHARED.filled(view.course, &[("kind", kind)]);
+        return words::SHARED.filled(view.course, [("kind", kind)]);
     }
     let symbol = match &cause.of {
         Of::Quantity(quantity) | Of::Row(quantity, _) => vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))],
         Of::Fit(lines) => {
             let lines = lines.iter().map(|line| vec![Piece::Math(self::line(view, line))]);
-            lines.collect::<Vec<_>>().join(&Piece::Text(", ".into()))
+            lines.collect::<Vec<_>>().join(&Piece::text(", "))
         }
         Of::Scatter(several) => {
             let symbols = several.iter().map(|quantity| vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))]);
-            symbols.collect::<Vec<_>>().join(&Piece::Text(", ".into()))
+            symbols.collect::<Vec<_>>().join(&Piece::text(", "))
         }
     };
-    words::SOURCE_OF.filled(view.course, &[("symbol", symbol), ("kind", kind)])
+    words::SOURCE_OF.filled(view.course, [("symbol", symbol), ("kind", kind)])
 }
 
 /// `F against x through 0`.
-fn line(view: View<'_>, line: &OfLine<'_>) -> Math {
+fn line(view: View<'_>, line: &OfLine<'_>) -> Math<'static> {
     let symbol = |quantity: &Quantity| Math::Symbol(quantity.symbol.clone());
-    let word = |word: Word| Math::Word(format!(" {} ", word.of(view.course)));
+    let word = |word: Word| Math::Word(format!(" {} ", word.of(view.course)).into());
     let mut row = vec![symbol(line.y), word(words::AGAINST), symbol(line.x)];
     if line.through_origin {
-        row.extend([word(words::THROUGH), Math::Digits("0".into())]);
+        row.extend([word(words::THROUGH), Math::Digits(Decimal::ZERO, view.course.decimal)]);
     }
     Math::row(row)
 }
 
 /// A share to a tenth of a per cent.
-fn share(view: View<'_>, share: f64) -> Piece {
+fn share(view: View<'_>, share: f64) -> Piece<'static> {
     let percent = Decimal::of_f64(100.0 * share).unwrap_or(Decimal::ZERO);
     let value = round::to_place(percent, -1, Rounding::Nearest);
     if value.is_zero() && share > 0.0 {
@@ -554,18 +565,18 @@ fn share(view: View<'_>, share: f64) -> Piece {
     Piece::Math(per_cent(view, Figure { value, uncertainty: None, power: None }))
 }
 
-fn others(view: View<'_>, rest: &[Gathered<'_>]) -> Line {
-    let count = vec![Piece::Text(rest.len().to_string())];
+fn others<'r>(view: View<'r>, rest: &[Gathered<'_>]) -> Line<'r> {
+    let count = vec![Piece::text(rest.len().to_string())];
     let whole = rest.iter().map(|part| part.share).sum();
     Line {
-        source: words::OTHERS.filled(view.course, &[("count", count)]),
+        source: words::OTHERS.filled(view.course, [("count", count)]),
         share: vec![share(view, whole)],
         ..Line::default()
     }
 }
 
 /// Where the sources are too many to be looked for: what the formula uses.
-fn too_many(view: View<'_>, quantity: &Quantity) -> Line {
+fn too_many<'r>(view: View<'r>, quantity: &Quantity) -> Line<'r> {
     let mut row = Vec::new();
     for operand in quantity.operands.iter().filter_map(|&id| view.sheet.quantities.get(id)).take(MOST_LISTED) {
         row.extend((!row.is_empty()).then_some(Math::Sign(Sign::Comma)));
@@ -575,13 +586,13 @@ fn too_many(view: View<'_>, quantity: &Quantity) -> Line {
         row.push(Math::Word(", …".into()));
     }
     let operands = vec![Piece::Math(Math::row(row))];
-    Line { source: words::TOO_MANY.filled(view.course, &[("operands", operands)]), ..Line::default() }
+    Line { source: words::TOO_MANY.filled(view.course, [("operands", operands)]), ..Line::default() }
 }
 
 /// What was computed, where the report shows the author's own figure.
-fn beside_stated(view: View<'_>, quantity: &Quantity) -> Option<Line> {
+fn beside_stated<'r>(view: View<'r>, quantity: &'r Quantity) -> Option<Line<'r>> {
     let unit: &Unit = own_unit(quantity);
     let computed = number::computed(view, quantity, unit)?.math(&unit.shown, view.course.decimal);
-    let source = words::STATED.filled(view.course, &[("computed", vec![Piece::Math(computed)])]);
+    let source = words::STATED.filled(view.course, [("computed", vec![Piece::Math(computed)])]);
     Some(Line { source, ..Line::default() })
 }

@@ -10,19 +10,19 @@ use super::words;
 use crate::evaluate::{Quantity, QuantityId, sheet};
 
 /// Every source of one quantity, whatever its number.
-pub(super) fn budget(view: View<'_>, id: QuantityId) -> Table {
+pub(super) fn budget(view: View<'_>, id: QuantityId) -> Table<'_> {
     let mut table = rationale::whole(view, id);
-    table.caption = words::BUDGET.of(view.course).to_owned();
+    table.caption = words::BUDGET.of(view.course).into();
     table
 }
 
 /// One line a quantity, in the order of the report; `None` where there are none.
-pub(super) fn summary(view: View<'_>) -> Option<Table> {
+pub(super) fn summary(view: View<'_>) -> Option<Table<'_>> {
     let course = view.course;
-    let column = |word: words::Word, numeric| Column { heading: word.of(course).to_owned(), numeric };
+    let column = |word: words::Word, numeric| Column { heading: word.of(course).into(), numeric };
     let quantities = view.sheet.quantities.iter().enumerate();
-    let rows: Vec<Row> = quantities
-        .filter_map(|(id, quantity)| {
+    let mut rows = quantities
+        .filter_map(move |(id, quantity)| {
             let value = match column::column(view, id) {
                 Some((_, column)) => of_rows(view, quantity, column)?,
                 None => {
@@ -32,27 +32,27 @@ pub(super) fn summary(view: View<'_>) -> Option<Table> {
             };
             let cells = vec![
                 vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))],
-                words::name_of(quantity, course).map(|name| Piece::Text(name.to_owned())).into_iter().collect(),
+                words::name_of(quantity, course).map(Piece::text).into_iter().collect(),
                 value,
                 relative(view, quantity).into_iter().collect(),
             ];
             Some(Row { cells, total: false })
         })
-        .collect();
-    (!rows.is_empty()).then(|| Table {
-        caption: words::SUMMARY.of(course).to_owned(),
+        .peekable();
+    rows.peek().is_some().then(|| Table {
+        caption: words::SUMMARY.of(course).into(),
         columns: vec![
             column(words::QUANTITY, false),
             column(words::NAME, false),
             column(words::VALUE, true),
             column(words::RELATIVE, true),
         ],
-        groups: vec![Group { title: Vec::new(), rows }],
+        groups: vec![Group { title: Vec::new(), rows: Box::new(rows) }],
     })
 }
 
 /// `10 rows: 2.10 ± 0.05 cm to 8.45 ± 0.05 cm`: the least and the greatest value of a column.
-fn of_rows(view: View<'_>, quantity: &Quantity, column: &sheet::Column) -> Option<Vec<Piece>> {
+fn of_rows<'r>(view: View<'r>, quantity: &'r Quantity, column: &sheet::Column) -> Option<Vec<Piece<'r>>> {
     let held = || column.rows.iter().filter(|row| row.measure.is_some());
     let by_value = |a: &&sheet::Row, b: &&sheet::Row| {
         let value = |row: &sheet::Row| row.measure.map_or(f64::NAN, |measure| measure.value);
@@ -63,6 +63,6 @@ fn of_rows(view: View<'_>, quantity: &Quantity, column: &sheet::Column) -> Optio
         Some(vec![Piece::Math(figure.math(&quantity.unit.shown, view.course.decimal))])
     };
     let (low, high) = (end(held().min_by(by_value)?)?, end(held().max_by(by_value)?)?);
-    let count = vec![Piece::Text(held().count().to_string())];
-    Some(words::ROWS.filled(view.course, &[("count", count), ("low", low), ("high", high)]))
+    let count = vec![Piece::text(held().count().to_string())];
+    Some(words::ROWS.filled(view.course, [("count", count), ("low", low), ("high", high)]))
 }

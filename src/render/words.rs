@@ -1,6 +1,8 @@
 //! Every word that is written into a report. Each has a key, by which a course puts it into its
 //! own language (`words: {total: Summe}`); `{name}` in a text is where something is filled in.
 
+use std::ops::Range;
+
 use super::piece::Piece;
 use crate::course::Course;
 use crate::evaluate::Quantity;
@@ -151,7 +153,7 @@ pub(super) fn name_of<'n>(quantity: &'n Quantity, course: &'n Course) -> Option<
         Origin::Constant(constant) => course.words.get(&key_of_constant(constant)),
         _ => None,
     };
-    own.or(quantity.name.as_ref()).map(String::as_str)
+    own.map(String::as_str).or(quantity.name.as_deref())
 }
 
 /// The name of a function over columns, or of several quantities. Those of mathematics are the same in all languages.
@@ -202,38 +204,46 @@ impl Word {
     }
 
     /// As a piece of text.
-    pub(super) fn piece(self, course: &Course) -> Piece {
-        Piece::Text(self.of(course).to_owned())
+    pub(super) fn piece<'r>(self, course: &'r Course) -> Piece<'r> {
+        Piece::text(self.of(course))
     }
 
     /// With `{name}` replaced by what belongs there. A name that is not known stays as it is; what is
     /// filled in is not searched again.
-    pub(super) fn filled(self, course: &Course, parts: &[(&str, Vec<Piece>)]) -> Vec<Piece> {
-        let mut rest = self.of(course);
+    pub(super) fn filled<'r, const N: usize>(
+        self,
+        course: &'r Course,
+        mut parts: [(&str, Vec<Piece<'r>>); N],
+    ) -> Vec<Piece<'r>> {
+        let text = self.of(course);
         let mut pieces = Vec::new();
-        while let Some((before, part, after)) = next_part(rest, parts) {
-            push_text(&mut pieces, before);
-            pieces.extend_from_slice(part);
-            rest = after;
+        // Of each part, where it stands once it is said: a second time it is copied from there.
+        let mut places: [Option<Range<usize>>; N] = [const { None }; N];
+        let (mut said, mut at) = (0, 0);
+        while let Some((before, after)) = text.get(at..).and_then(|rest| rest.split_once('{')) {
+            let brace = at + before.len();
+            at = brace + 1;
+            let is_named = |name: &str| after.strip_prefix(name).is_some_and(|rest| rest.starts_with('}'));
+            let known = parts.iter_mut().zip(&mut places).find(|((name, _), _)| is_named(name));
+            let Some(((name, part), place)) = known else { continue };
+            push_text(&mut pieces, text.get(said..brace));
+            match place.clone() {
+                Some(place) => pieces.extend_from_within(place),
+                None => {
+                    *place = Some(pieces.len()..pieces.len() + part.len());
+                    pieces.append(part);
+                }
+            }
+            at += name.len() + 1;
+            said = at;
         }
-        push_text(&mut pieces, rest);
+        push_text(&mut pieces, text.get(said..));
         pieces
     }
 }
 
-/// The text before the first known `{name}`, what belongs there, and the text behind it.
-fn next_part<'t, 'p>(text: &'t str, parts: &'p [(&str, Vec<Piece>)]) -> Option<(&'t str, &'p [Piece], &'t str)> {
-    let found = parts.iter().filter_map(|(name, part)| {
-        let opener = format!("{{{name}}}");
-        text.split_once(&opener).map(|(before, after)| (before, part.as_slice(), after))
-    });
-    found.min_by_key(|(before, ..)| before.len())
-}
-
-fn push_text(pieces: &mut Vec<Piece>, text: &str) {
-    if !text.is_empty() {
-        pieces.push(Piece::Text(text.to_owned()));
-    }
+fn push_text<'r>(pieces: &mut Vec<Piece<'r>>, text: Option<&'r str>) {
+    pieces.extend(text.filter(|text| !text.is_empty()).map(Piece::text));
 }
 
 #[cfg(test)]
@@ -251,9 +261,9 @@ mod tests {
     #[test]
     fn parts_may_come_in_any_order_and_are_not_searched_again() {
         let mut course = Course::default();
-        course.words.insert("left-out".into(), "ohne {value}, {unknown} {value}!".into());
-        let part = vec![Piece::Text("{value}".into())];
-        let text: String = LEFT_OUT.filled(&course, &[("value", part)]).iter().map(Piece::bare).collect();
-        assert_eq!(text, "ohne {value}, {unknown} {value}!");
+        course.words.insert("left-out".into(), "ohne {{value}, {unknown} {value}!{".into());
+        let part = vec![Piece::text("{value}")];
+        let text: String = LEFT_OUT.filled(&course, [("value", part)]).iter().map(Piece::bare).collect();
+        assert_eq!(text, "ohne {{value}, {unknown} {value}!{");
     }
 }

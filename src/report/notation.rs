@@ -1,7 +1,7 @@
 //! What the rooms below `course` lend it, so that a course file's amounts are judged where they stand.
 
 use crate::check;
-use crate::course::{Notation, Size, Sizeless};
+use crate::course::{self, Notation, Size, Sizeless};
 use crate::evaluate;
 use crate::evaluate::fault::FaultKind;
 use crate::parse;
@@ -15,12 +15,11 @@ use crate::render::words;
 pub const NOTATION: Notation = Notation {
     rules: rule_names,
     words: all_words,
-    amount: units_of_amount,
+    amount,
     estimate: units_of_estimate,
     unit,
     symbol: is_symbol,
     units: evaluate::units::of_course,
-    size,
 };
 
 fn rule_names() -> Vec<&'static str> {
@@ -36,16 +35,22 @@ fn is_symbol(text: &str) -> bool {
     parse::symbol(text).is_ok()
 }
 
-fn size(text: &str, units: &Units) -> Size {
-    evaluate::units::size(text, units).map_err(|fault| match fault {
-        FaultKind::UnitsDiffer { .. } => Sizeless::UnitsDiffer,
-        FaultKind::AmountWithoutSize { why } => Sizeless::Because(why),
-        _ => Sizeless::Because("one of its units is not known"),
-    })
+fn amount(text: &str) -> Option<Box<dyn course::Amount>> {
+    Some(Box::new(parse::amount(text).ok()?))
 }
 
-fn units_of_amount(text: &str) -> Option<Vec<Spelling>> {
-    parse::amount(text).ok().map(|amount| spellings(&amount))
+impl course::Amount for Amount {
+    fn units(&self) -> Vec<Spelling> {
+        spellings(self)
+    }
+
+    fn size(&self, units: &Units) -> Size {
+        evaluate::units::size(self, units).map_err(|fault| match fault {
+            FaultKind::UnitsDiffer { .. } => Sizeless::UnitsDiffer,
+            FaultKind::AmountWithoutSize { why } => Sizeless::Because(why),
+            _ => Sizeless::Because("one of its units is not known"),
+        })
+    }
 }
 
 fn units_of_estimate(text: &str) -> Option<Vec<Spelling>> {

@@ -148,7 +148,7 @@ fn kinds_are_known_by_their_own_words() {
     let course = course(&["kinds: {rim: {like: edge}, edge: {like: definition}, parallax: {says: eye}}"]);
     assert_eq!(course.kind("rim"), Some(Kind::Definition));
     assert_eq!(course.kind("reading"), Some(Kind::Reading));
-    assert_eq!(course.kind("parallax"), Some(Kind::Named("parallax".to_owned())));
+    assert_eq!(course.kind("parallax"), Some(Kind::Named("parallax".into())));
     assert_eq!(course.kind("glare"), None);
 }
 
@@ -240,7 +240,7 @@ fn circles_of_kinds_are_told_once_and_broken() {
     assert_eq!(fault("kinds: {a: {like: a}}").1, "the kind `a` is like itself");
     let mut course = Course::default();
     merge(&mut course, of_file("kinds: {a: {like: b}, b: {like: a}}", RULES).0, Author::Course, RULES);
-    assert_eq!(course.kind("b"), Some(Kind::Named("a".to_owned())));
+    assert_eq!(course.kind("b"), Some(Kind::Named("a".into())));
 }
 
 #[test]
@@ -249,7 +249,7 @@ fn a_nearer_file_can_close_a_circle() {
     let near = "kinds: {a: {like: b}}";
     let faults = merge(&mut course, of_file(near, RULES).0, Author::Course, RULES);
     assert_eq!(told(near, faults)[0].0, "b");
-    assert_eq!(course.kind("b"), Some(Kind::Named("a".to_owned())));
+    assert_eq!(course.kind("b"), Some(Kind::Named("a".into())));
 }
 
 #[test]

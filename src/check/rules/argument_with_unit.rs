@@ -1,6 +1,5 @@
 //! `argument-with-unit`: the logarithm of a length.
 
-use crate::check::bare;
 use crate::check::desk::Desk;
 use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
@@ -25,7 +24,7 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults() {
         let FaultKind::NotANumber { function, dimension } = fault.kind else { continue };
-        if bare::rests(desk, fault.item) {
+        if desk.rests_on_bare(fault.item) {
             continue;
         }
         let (message, help) = worded(function, dimension);

@@ -21,8 +21,11 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    if !desk.holds("+") {
+        return;
+    }
     let masked = &desk.context.document.masked;
-    for sign in ["+/-", "+-"].into_iter().filter(|sign| masked.contains(sign)) {
+    for sign in ["+/-", "+-"].into_iter().filter(|sign| desk.holds(sign)) {
         for &words in &desk.prose().words {
             for pair in pairs::around(words, words.of(masked), sign) {
                 let place = pair.sign;

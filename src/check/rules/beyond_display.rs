@@ -40,5 +40,6 @@ fn is_beyond(value: Decimal, step: Decimal) -> bool {
         let steps = Exact::of(value)?.over(Exact::of(step)?)?;
         Some(steps.decimal().is_some_and(|steps| steps.trimmed().last_place() >= 0))
     };
-    value.last_place() < step.last_place() || whole() == Some(false)
+    let decade = step == Decimal::step(step.last_place());
+    value.last_place() < step.last_place() || !decade && whole() == Some(false)
 }

@@ -1,7 +1,7 @@
 //! `coarse-reading`: a digit that could be read and was not recorded.
 
 use crate::check::desk::Desk;
-use crate::check::judge::{self, Judgement};
+use crate::check::judge::Judgement;
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::quantity::{Rounding, round};
@@ -23,7 +23,10 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for judged in judge::readings(desk).filter(|judged| judged.judgement == Judgement::Coarse) {
+    for judged in desk.judged().iter().filter(|judged| judged.judgement == Judgement::Coarse) {
+        if super::reaction_below_step::speaks_of(judged.quantity) {
+            continue;
+        }
         let unit = judged.quantity.unit.as_difference();
         let sum = say::with_unit(&say::exact(judged.sum), &unit);
         let message = format!(

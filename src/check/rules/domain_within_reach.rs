@@ -36,10 +36,9 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 /// The arguments whose interval leaves the domain of their function.
 pub(super) fn leaving(trial: &Trial<'_>) -> Vec<(usize, Function, &'static str)> {
-    let calls = trial.steps.iter().zip(&trial.given);
-    let left = calls.filter_map(|(step, given)| match (&step.value, &given[..]) {
+    let left = trial.with_given().filter_map(|(step, given)| match (step, given) {
         (Step::Call(function, 1), &[argument]) => {
-            let limit = limit_within(*function, trial.values[argument], trial.spread[argument])?;
+            let limit = limit_within(*function, trial.interval(argument))?;
             Some((argument, *function, limit))
         }
         _ => None,
@@ -48,7 +47,7 @@ pub(super) fn leaving(trial: &Trial<'_>) -> Vec<(usize, Function, &'static str)>
 }
 
 /// The limit that is passed within the uncertainty, where the value itself is allowed.
-fn limit_within(function: Function, value: f64, uncertainty: f64) -> Option<&'static str> {
+fn limit_within(function: Function, (value, uncertainty): (f64, f64)) -> Option<&'static str> {
     let (low, high) = (value - uncertainty, value + uncertainty);
     match function {
         Function::Sqrt if value > 0.0 && low < 0.0 => Some("below zero"),

@@ -32,7 +32,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         if divisors.is_empty() {
             continue;
         }
-        let units = typed::of_steps(desk, trial.steps.iter().map(|step| &step.value), &trial.given);
+        let units = typed::of_steps(desk, trial.steps);
         for divisor in divisors {
             let span = trial.span(divisor);
             let message = format!(
@@ -48,7 +48,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 /// What a step comes to, in the author's own units where they are plain.
 fn figures(trial: &Trial<'_>, step: usize, unit: Option<&Unit>) -> String {
-    let (value, spread) = (trial.values[step], trial.spread[step]);
+    let (value, spread) = trial.interval(step);
     let in_unit = |factor: f64| format!("{} ± {}", say::number(value / factor), say::number(spread / factor));
     match unit {
         // Only a difference of temperatures divides in their own unit.
@@ -60,13 +60,14 @@ fn figures(trial: &Trial<'_>, step: usize, unit: Option<&Unit>) -> String {
 
 /// The steps that are divided by and may be zero.
 pub(super) fn doubtful(trial: &Trial<'_>) -> Vec<usize> {
-    let divisors = trial.steps.iter().zip(&trial.given).filter_map(|(step, given)| match (&step.value, &given[..]) {
+    let divisors = trial.with_given().filter_map(|(step, given)| match (step, given) {
         (Step::Binary(Binary::Divide), &[_, divisor]) => Some(divisor),
         _ => None,
     });
     let may_be_zero = |divisor: &usize| {
-        let (value, spread) = (libm::fabs(trial.values[*divisor]), trial.spread[*divisor]);
-        value > 0.0 && spread >= value * (1.0 - 1e-9)
+        let (value, spread) = trial.interval(*divisor);
+        let size = libm::fabs(value);
+        size > 0.0 && spread >= size * (1.0 - 1e-9)
     };
     divisors.filter(may_be_zero).collect()
 }

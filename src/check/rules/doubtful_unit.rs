@@ -1,11 +1,13 @@
 //! `doubtful-unit`: a unit that can be read, but hardly means what it says.
 
 use std::cell::LazyCell;
+use std::sync::Arc;
 
-use crate::check::desk::{Desk, clauses};
+use crate::check::desk::Desk;
+use crate::check::paper::clauses;
 use crate::check::say;
 use crate::check::typed::amounts;
-use crate::check::words;
+use crate::check::words::{self, Phrases};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::parse::ast::{AmountStep, Clause, Head, Item};
 use crate::quantity::Dimension;
@@ -29,7 +31,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 /// Words of a temperature.
-const WARMTH: [&str; 10] = [
+static WARMTH: Phrases = Phrases::new(&[
     "temperature",
     "temperatures",
     "thermometer",
@@ -40,20 +42,20 @@ const WARMTH: [&str; 10] = [
     "cooling",
     "heated",
     "melting",
-];
+]);
 
 /// Words of a time.
-const TIME: [&str; 6] = ["time", "times", "period", "swing", "swings", "stopwatch"];
+static TIME: Phrases = Phrases::new(&["time", "times", "period", "swing", "swings", "stopwatch"]);
 
 /// Words of a pressure.
-const PRESSURE: [&str; 6] = ["pressure", "pressures", "barometer", "barometric", "manometer", "atmospheric"];
+static PRESSURE: Phrases =
+    Phrases::new(&["pressure", "pressures", "barometer", "barometric", "manometer", "atmospheric"]);
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let pressures = LazyCell::new(|| measures_pressures(desk));
     for (_, item) in desk.spelt_items() {
         let Some(unit) = unit_of(item) else { continue };
-        let meant =
-            doubt(&unit.value, item).or_else(|| millibarn(&unit.value).filter(|_| is_pressure(item) || *pressures));
+        let meant = doubt(&unit.value, item).or_else(|| millibarn(&unit.value).filter(|_| *pressures));
         let Some((says, right)) = meant else { continue };
         let message = format!("{} {says}", say::quoted(desk.text(unit.span)));
         let finding = RULE.at(unit.span, message, format!("write `{right}` if that is what you mean"));
@@ -65,6 +67,11 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         let places = [unit.span].into_iter().chain(alike);
         found.push(places.fold(finding, |finding, place| finding.suggest(place, right.as_str())));
     }
+}
+
+/// Does this rule doubt the unit of that item?
+pub(super) fn speaks_of(item: &Item) -> bool {
+    unit_of(item).is_some_and(|unit| doubt(&unit.value, item).is_some())
 }
 
 fn unit_of(item: &Item) -> Option<&Spanned<Spelling>> {
@@ -99,6 +106,7 @@ fn doubt(unit: &Spelling, item: &Item) -> Option<(&'static str, String)> {
         ([(symbol, 1)], []) if symbol == "S" && is_of(item, &["t", "T", "τ"], &TIME) => {
             Some(("is the siemens, a conductance, but this is a time", "s".into()))
         }
+        ([(symbol, 1)], []) if symbol == "mb" && is_of(item, &["p", "P"], &PRESSURE) => millibarn(unit),
         ([(symbol, 1)], []) if symbol == "C" && is_warmth(item) => {
             Some(("is the coulomb, a charge, but this is a temperature", "degC".into()))
         }
@@ -114,10 +122,6 @@ fn millibarn(unit: &Spelling) -> Option<(&'static str, String)> {
     (unit.alone() == Some("mb")).then(|| ("is the millibarn, an area, but this is a pressure", "mbar".into()))
 }
 
-fn is_pressure(item: &Item) -> bool {
-    is_of(item, &["p", "P"], &PRESSURE)
-}
-
 /// Is anything in the report given in a unit of pressure?
 fn measures_pressures(desk: &Desk<'_>) -> bool {
     // The pascal: kg/(m*s^2).
@@ -130,7 +134,7 @@ fn is_warmth(item: &Item) -> bool {
 }
 
 /// Has a quantity one of these symbols, or do its name or its reasons hold one of these words?
-fn is_of(item: &Item, symbols: &[&str], said: &[&str]) -> bool {
+fn is_of(item: &Item, symbols: &[&str], said: &Phrases) -> bool {
     let head: &Head = match item {
         Item::Reading(reading) => &reading.head,
         Item::Result(derived) => &derived.head,
@@ -141,6 +145,6 @@ fn is_of(item: &Item, symbols: &[&str], said: &[&str]) -> bool {
         Clause::Source { reason, .. } => reason.as_ref(),
         _ => None,
     });
-    let speaks = |text: &Spanned<String>| words::say(&words::plain(&text.value), said);
+    let speaks = |text: &Spanned<Arc<str>>| said.are_in(&words::plain(&text.value));
     symbols.contains(&head.symbol.value.base()) || head.name.iter().chain(reasons).any(speaks)
 }

@@ -1,6 +1,10 @@
 //! `empty-reason`: a reason that says nothing.
 
-use crate::check::desk::{Desk, clauses};
+use std::borrow::Cow;
+use std::sync::Arc;
+
+use crate::check::desk::Desk;
+use crate::check::paper::clauses;
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::parse::ast::{Clause, Item};
@@ -183,8 +187,11 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 fn says_nothing(reason: &str) -> bool {
     let words = reason.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
-    let mut words =
-        words.take(MOST_WORDS).map(|word| if word.len() > LONGEST { "-".into() } else { word.to_lowercase() });
+    let mut words = words.take(MOST_WORDS).map(|word| match word {
+        _ if word.len() > LONGEST => Cow::Borrowed("-"),
+        _ if word.bytes().all(|byte| byte.is_ascii_lowercase()) => Cow::Borrowed(word),
+        _ => Cow::Owned(word.to_lowercase()),
+    });
     let mut doubt = false;
     let mut thing = false;
     let empty = words.all(|word| {
@@ -197,7 +204,7 @@ fn says_nothing(reason: &str) -> bool {
 }
 
 /// All reasons of an item's uncertainties.
-pub(super) fn reasons(item: &Item) -> impl Iterator<Item = &Spanned<String>> {
+pub(super) fn reasons(item: &Item) -> impl Iterator<Item = &Spanned<Arc<str>>> {
     let of_estimate = match item {
         Item::Reading(reading) => reading.total.as_ref().and_then(|total| total.value.reason.as_ref()),
         _ => None,

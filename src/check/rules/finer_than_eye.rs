@@ -2,7 +2,7 @@
 
 use crate::check::desk::Desk;
 use crate::check::instrument;
-use crate::check::words::{self, Told};
+use crate::check::words::{self, Phrases, Told};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::Source;
@@ -30,7 +30,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 /// Scales with help for the eye.
-const HELPED: [&str; 11] = [
+static HELPED: Phrases = Phrases::new(&[
     "vernier",
     "caliper",
     "calipers",
@@ -42,7 +42,7 @@ const HELPED: [&str; 11] = [
     "lens",
     "microscope",
     "cathetometer",
-];
+]);
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     found.extend(desk.sound().filter_map(|(_, quantity)| below_course(desk, quantity)));
@@ -53,8 +53,8 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             continue;
         }
         let words = told.words();
-        let ruled = words::say(&words, &super::one_end_only::RULES);
-        if !words::say(&words, &HELPED) {
+        let ruled = super::one_end_only::RULES.are_in(&words);
+        if !HELPED.are_in(&words) {
             found.extend(fine.filter(|claim| claim.anywhere || ruled).map(worded));
         }
     }
@@ -75,7 +75,7 @@ fn below_course(desk: &Desk<'_>, quantity: &Quantity) -> Option<Finding> {
     let message =
         format!("this is less than {read_to} of a division, which is what the course says an eye can settle there");
     let help = "take the clause out, so that the instrument's own counts, or say what helped the eye";
-    let helped = source.reason.as_deref().is_some_and(|reason| words::say(&words::plain(reason), &HELPED));
+    let helped = source.reason.as_deref().is_some_and(|reason| HELPED.are_in(&words::plain(reason)));
     (!helped).then(|| RULE.at(source.span, message, help))
 }
 

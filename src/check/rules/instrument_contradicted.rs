@@ -4,7 +4,7 @@ use crate::check::data_sheet::{self, Beside};
 use crate::check::desk::Desk;
 use crate::check::instrument;
 use crate::check::say;
-use crate::check::words;
+use crate::check::words::{self, Phrases};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::{Origin, Record, Source};
@@ -30,7 +30,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 /// Words of somebody who knows the instrument better than its maker does.
-const CALIBRATED: [&str; 9] = [
+static CALIBRATED: Phrases = Phrases::new(&[
     "calibrated",
     "calibration",
     "calibrate",
@@ -40,14 +40,14 @@ const CALIBRATED: [&str; 9] = [
     "adjusted",
     "checked",
     "zeroed",
-];
+]);
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
         let Origin::Reading(record) = &quantity.origin else { continue };
         let typed = |source: &&Source| source.kind == Kind::Instrument && source.instrument.is_none();
         let Some(source) = quantity.sources.iter().find(typed) else { continue };
-        let better = source.reason.as_deref().is_some_and(|reason| words::say(&words::plain(reason), &CALIBRATED));
+        let better = source.reason.as_deref().is_some_and(|reason| CALIBRATED.are_in(&words::plain(reason)));
         let Some(sheet) = said(desk, quantity, record).filter(|_| !better) else { continue };
         if source.amount < 0.95 * sheet {
             let amount = say::with_unit(&say::number(sheet), &quantity.unit.as_difference());

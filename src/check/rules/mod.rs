@@ -7,6 +7,7 @@ mod ascii_plus_minus;
 mod bare_pipe;
 mod beyond_display;
 mod calculator_digits;
+mod clauses_contradict;
 mod coarse_reading;
 mod column_as_value;
 mod count_with_fraction;
@@ -100,7 +101,12 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 91] = [
+/// The rule of that name.
+pub fn rule(name: &str) -> Option<&'static Rule> {
+    rules().iter().copied().find(|rule| rule.name == name)
+}
+
+static ALL: [&Rule; 92] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -130,6 +136,7 @@ static ALL: [&Rule; 91] = [
     &too_many_figures::RULE,
     &uneven_digits::RULE,
     &amount_without_size::RULE,
+    &clauses_contradict::RULE,
     &defined_twice::RULE,
     &empty_reason::RULE,
     &missing_reading::RULE,

@@ -1,7 +1,8 @@
 //! `no-name`: a quantity without a name, in a course that wants one.
 
 use super::required_kind::NAME;
-use crate::check::desk::{Desk, is_recorded};
+use crate::check::desk::Desk;
+use crate::check::paper::is_recorded;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 
 pub(super) static RULE: Rule = Rule {

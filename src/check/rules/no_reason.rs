@@ -1,6 +1,7 @@
 //! `no-reason`: an uncertainty that is stated and not justified.
 
-use crate::check::desk::{Desk, clauses};
+use crate::check::desk::Desk;
+use crate::check::paper::clauses;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::parse::ast::{Amount, AmountStep, Clause, Item, Total};
 use crate::span::{Span, Spanned};

@@ -1,7 +1,8 @@
 //! `no-uncertainty`: a reading without any.
 
 use crate::check::bare;
-use crate::check::desk::{self, Desk, is_without_uncertainty};
+use crate::check::desk::Desk;
+use crate::check::paper::{self, is_without_uncertainty};
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::Origin;
@@ -50,7 +51,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 /// A column whose cells carry their own uncertainties, all but some: the first of those.
 fn of_cells(desk: &Desk<'_>, quantity: &Quantity) -> Option<Finding> {
     let Origin::Column(column) = &quantity.origin else { return None };
-    if column.result || is_without_uncertainty(quantity) || !desk::clauses(desk.item(quantity.item)?).is_empty() {
+    if column.result || is_without_uncertainty(quantity) || !paper::clauses(desk.item(quantity.item)?).is_empty() {
         return None;
     }
     let mut bare = column.rows.iter().filter(|row| row.measure.is_some_and(|measure| measure.uncertainty == 0.0));

@@ -1,7 +1,7 @@
 //! `not-straight`: points that bend away from the straight line fitted to them.
 
 use crate::check::desk::Desk;
-use crate::check::lines::{Drawn, lines};
+use crate::check::lines::Drawn;
 use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::fit::straightness;
@@ -35,8 +35,8 @@ const LEVEL: f64 = 0.005;
 const FEWEST: usize = 6;
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for drawn in lines(desk) {
-        if let Some(how) = bend(&drawn) {
+    for drawn in desk.lines() {
+        if let Some(how) = bend(drawn) {
             let help = "look at the graph with its residuals: if the relation is a curve, fit what should be straight (`t^2` in \
                         place of `t`, say), or keep to the stretch that is straight and say so";
             found.push(RULE.at(drawn.span, format!("these points follow no straight line: {how}"), help));

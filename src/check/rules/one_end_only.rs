@@ -2,7 +2,7 @@
 
 use crate::check::desk::Desk;
 use crate::check::sentence;
-use crate::check::words::{self, Told};
+use crate::check::words::{self, Phrases, Told};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::parse::ast::{Amount, AmountStep, Clause};
 use crate::quantity::Dimension;
@@ -26,7 +26,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 /// Things that are laid along a length.
-pub(super) const RULES: [&str; 13] = [
+pub(super) static RULES: Phrases = Phrases::new(&[
     "rule",
     "ruler",
     "rulers",
@@ -40,10 +40,10 @@ pub(super) const RULES: [&str; 13] = [
     "yardstick",
     "folding rule",
     "steel rule",
-];
+]);
 
 /// Words of a rule that say so in any sentence.
-const PLAIN_RULES: [&str; 9] = [
+static PLAIN_RULES: Phrases = Phrases::new(&[
     "ruler",
     "rulers",
     "wooden rule",
@@ -53,14 +53,13 @@ const PLAIN_RULES: [&str; 9] = [
     "metre stick",
     "meter stick",
     "metre rule",
-];
+]);
 
 /// Words of somebody who has thought of the other end, or of a scale that is fixed at its zero.
-const OTHER_END: [&str; 22] = [
+static OTHER_END: Phrases = Phrases::new(&[
     "other end",
     "far end",
     "zero end",
-    "one end",
     "ends",
     "both",
     "each",
@@ -79,7 +78,7 @@ const OTHER_END: [&str; 22] = [
     "round",
     "rider",
     "level",
-];
+]);
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let length = Dimension::new([1, 0, 0, 0, 0, 0, 0]);
@@ -96,19 +95,19 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 /// Do the words of the item, or its sentence, speak of a rule, and none about it of the other end?
 fn is_one_end(desk: &Desk<'_>, told: &Told<'_>) -> bool {
     let words = told.words();
-    if words::say(&words, &OTHER_END) {
+    if OTHER_END.are_in(&words) {
         return false;
     }
-    words::say(&words, &RULES)
-        || words::say(&told.around(desk, sentence::sentence), &PLAIN_RULES)
-            && !words::say(&told.around(desk, sentence::paragraph), &OTHER_END)
+    RULES.are_in(&words)
+        || PLAIN_RULES.are_in(&told.around(desk, sentence::sentence))
+            && !OTHER_END.are_in(&told.around(desk, sentence::paragraph))
 }
 
 /// The one reading uncertainty of an item, and where its clause stands.
 fn single<'r>(told: &Told<'r>) -> Option<(Span, &'r Amount)> {
     let mut readings = told.clauses.iter().filter_map(|clause| match &clause.value {
         Clause::Source { kind, amount: Some(amount), .. } if kind.value == "reading" => {
-            Some((clause.span, &amount.value))
+            Some((clause.span, &*amount.value))
         }
         _ => None,
     });

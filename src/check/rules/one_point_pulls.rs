@@ -1,7 +1,7 @@
 //! `one-point-pulls`: a line that one point draws to itself.
 
 use crate::check::desk::Desk;
-use crate::check::lines::{Drawn, lines};
+use crate::check::lines::Drawn;
 use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::coverage;
@@ -38,9 +38,9 @@ const LEVEL: f64 = 0.01;
 const FEWEST: usize = 6;
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for drawn in lines(desk).into_iter().filter(|drawn| drawn.fitted.points.len() >= FEWEST) {
+    for drawn in desk.lines().iter().filter(|drawn| drawn.fitted.points.len() >= FEWEST) {
         let parts = influence(&drawn.fitted.points, drawn.line());
-        let message = alone(&drawn, &parts).or_else(|| far(&drawn, &parts));
+        let message = alone(drawn, &parts).or_else(|| far(drawn, &parts));
         let help = "look at that row and at your notes again: if something went wrong there, tell it in the text and put a dash \
                     in place of the reading; if not, leave it in, and take more readings near it";
         found.extend(message.map(|message| RULE.at(drawn.span, message, help)));

@@ -1,7 +1,6 @@
 //! `only-two-points`: a line through as many points as it takes to draw it.
 
 use crate::check::desk::Desk;
-use crate::check::lines::lines;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 
 pub(super) static RULE: Rule = Rule {
@@ -23,7 +22,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for drawn in lines(desk) {
+    for drawn in desk.lines() {
         if drawn.line().dof > 0 {
             continue;
         }

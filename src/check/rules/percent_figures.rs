@@ -1,7 +1,8 @@
 //! `percent-figures`: ± 1.2345 %.
 
-use crate::check::desk::{Desk, clauses};
+use crate::check::desk::Desk;
 use crate::check::judge::MOST_FIGURES;
+use crate::check::paper::clauses;
 use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::parse::ast::{Amount, AmountStep, Clause, Item};
@@ -49,7 +50,7 @@ fn judged(item: &Item) -> impl Iterator<Item = (&Amount, Span)> {
         Clause::Total(total) => Some((&total.amount, clause.span)),
         _ => None,
     });
-    of_estimate.into_iter().chain(of_clauses)
+    of_estimate.into_iter().chain(of_clauses).map(|(amount, span)| (&**amount, span))
 }
 
 /// The number of an amount that is nothing but a percentage.

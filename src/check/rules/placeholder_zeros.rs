@@ -25,19 +25,18 @@ pub(super) static RULE: Rule = Rule {
 /// Is it zeros that the uncertainty drowns, and nothing else?
 pub(super) fn speaks_of(judged: &Judged<'_>) -> bool {
     let value = judged.value();
-    let place = judge::place_for(judged.sum, judged.place());
     matches!(judged.judgement, Judgement::Drowned(_))
         && judged.number.value.power.is_none()
         && value.last_place() == 0
         && !value.is_zero()
-        && value.trimmed().last_place() >= place
+        && value.trimmed().last_place() >= judge::place_for(judged.sum, judged.place())
 }
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for judged in judge::readings(desk).filter(speaks_of) {
+    for judged in desk.judged().iter().filter(|judged| speaks_of(judged)) {
         let unit = judged.quantity.unit.as_difference();
         let sum = say::with_unit(&say::exact(judged.sum), &unit);
-        let value = in_powers(&judged);
+        let value = in_powers(judged);
         let message = format!(
             "the zeros at the end of `{}` count as digits that were read, but the uncertainty is {sum}",
             desk.text(judged.number.span)

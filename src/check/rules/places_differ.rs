@@ -28,11 +28,15 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for judged in judge::readings(desk).filter(|judged| judged.judgement == Judgement::PlacesDiffer) {
-        found.extend(of_reading(desk, &judged));
+    for judged in desk.judged().iter().filter(|judged| judged.judgement == Judgement::PlacesDiffer) {
+        found.extend(of_reading(desk, judged));
     }
     for (_, quantity) in desk.sound() {
-        if let Some(Own { stated, uncertainty: Some(uncertainty) }) = own::figure(desk, quantity) {
+        if let Some(Own { stated, uncertainty: Some(uncertainty) }) = own::figure(desk, quantity)
+            // Either says what to write in place of both figures.
+            && !super::stated::speaks_of(desk, quantity)
+            && uncertainty.figures() <= judge::MOST_FIGURES
+        {
             let finding = of_pair(stated.value.decimal, uncertainty, stated.span);
             // What comes out is rounded once; the typed figure, rounded again, may miss it.
             found.extend(finding.map(|finding| match &quantity.measure {

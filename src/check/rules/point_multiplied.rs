@@ -29,9 +29,9 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         found.push(RULE.at(fault.span, message, help));
     }
     for fault in desk.faults().filter(|fault| fault.kind == FaultKind::PointsAdded) {
-        let message =
-            "temperatures in °C or °F are added here, whose zero was chosen freely, so they were taken in kelvin";
-        let help = "for their mean write `mean(a, b)` or divide the sum by its number; for a change write a difference";
+        let message = "this multiple or sum of temperatures in °C or °F is neither one nor a difference of two, and their zero was chosen \
+                       freely, so they were taken in kelvin";
+        let help = "for a mean write `mean(a, b)` or divide the sum by its number, for a change write a difference; otherwise record them in K";
         found.push(RULE.at(fault.span, message, help));
     }
 }

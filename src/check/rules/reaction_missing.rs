@@ -1,8 +1,9 @@
 //! `reaction-missing`: a time taken by hand, with nothing but the clock's own step.
 
-use crate::check::desk::{Desk, is_without_uncertainty};
+use crate::check::desk::Desk;
+use crate::check::paper::is_without_uncertainty;
 use crate::check::sentence;
-use crate::check::words::{self, Told};
+use crate::check::words::{self, Phrases, Told};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::Origin;
@@ -27,7 +28,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 /// Words of a hand at the clock.
-const BY_HAND: [&str; 24] = [
+static BY_HAND: Phrases = Phrases::new(&[
     "watch",
     "wristwatch",
     "stop clock",
@@ -52,10 +53,10 @@ const BY_HAND: [&str; 24] = [
     "hand held",
     "handheld",
     "manually",
-];
+]);
 
 /// Words of a clock that no hand starts, or of somebody who has thought of the hand.
-const NO_HAND: [&str; 20] = [
+static NO_HAND: Phrases = Phrases::new(&[
     "light gates",
     "photogates",
     "sensors",
@@ -76,10 +77,10 @@ const NO_HAND: [&str; 20] = [
     "frame",
     "frames",
     "datalogger",
-];
+]);
 
 /// Words of a hand at the clock that say so in any sentence.
-const PLAINLY_BY_HAND: [&str; 13] = [
+static PLAINLY_BY_HAND: Phrases = Phrases::new(&[
     "stopwatch",
     "stop watch",
     "stop clock",
@@ -93,7 +94,7 @@ const PLAINLY_BY_HAND: [&str; 13] = [
     "started the timer",
     "started the watch",
     "stopped the watch",
-];
+]);
 
 /// An uncertainty that is as large as a hand's delay has it in, whatever it is called; in seconds.
 const DELAY: f64 = 0.1;
@@ -130,10 +131,10 @@ fn is_weighed(quantity: &Quantity) -> bool {
 /// Do the words of the item, or its sentence, speak of a hand, and none about it of a clock that needs none?
 fn is_by_hand(desk: &Desk<'_>, told: &Told<'_>) -> bool {
     let words = told.words();
-    if words::say(&words, &NO_HAND) {
+    if NO_HAND.are_in(&words) {
         return false;
     }
-    words::say(&words, &BY_HAND)
-        || words::say(&told.around(desk, sentence::sentence), &PLAINLY_BY_HAND)
-            && !words::say(&told.around(desk, sentence::paragraph), &NO_HAND)
+    BY_HAND.are_in(&words)
+        || PLAINLY_BY_HAND.are_in(&told.around(desk, sentence::sentence))
+            && !NO_HAND.are_in(&told.around(desk, sentence::paragraph))
 }

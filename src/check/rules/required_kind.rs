@@ -1,6 +1,7 @@
 //! `required-kind`: a kind of uncertainty that the course wants every reading to speak to.
 
-use crate::check::desk::{Desk, is_recorded, is_without_uncertainty};
+use crate::check::desk::Desk;
+use crate::check::paper::{is_recorded, is_without_uncertainty};
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::course::Course;

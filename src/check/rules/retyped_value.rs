@@ -5,10 +5,9 @@ use std::collections::HashMap;
 use crate::check::desk::Desk;
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
-use crate::evaluate::sheet::Origin;
+use crate::evaluate::sheet::{Measure, Origin};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Item, Number, Step};
-use crate::quantity::unit::Spelling;
 use crate::quantity::{Decimal, Dimension, Exact, Rounding, Unit, round};
 use crate::span::Spanned;
 
@@ -39,16 +38,16 @@ const MOST: u32 = 8;
 /// A value as it is compared: its dimension, and its size in SI to ten figures.
 type Key = (Dimension, u64);
 
+/// The largest share of a number that its rounding to [`FEWEST`] figures takes or adds, and more.
+const ROUNDED: f64 = 0.02;
+
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    let numbers: Vec<_> =
-        desk.spelt_items().flat_map(|(number, item)| typed(item).map(move |typed| (number, typed))).collect();
+    let numbers: Vec<Typed<'_>> = desk.spelt_items().flat_map(|(item, content)| typed(desk, item, content)).collect();
     if numbers.is_empty() {
         return;
     }
-    let known = known(desk, Figures::of(numbers.iter().map(|(_, (number, ..))| number.decimal)));
-    for (item, (number, unit, step)) in numbers {
-        let Some(unit) = desk.unit(unit) else { continue };
-        let Some(key) = key(number.decimal, &unit) else { continue };
+    let known = known(desk, &numbers);
+    for Typed { item, key, step, .. } in numbers {
         let Some(quantity) = known.get(&key).and_then(|&id| desk.context.sheet.quantities.get(id)) else { continue };
         if quantity.item != item {
             let symbol = &quantity.symbol;
@@ -66,24 +65,45 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-/// Numbers with a unit in a formula that have figures enough.
-fn typed(item: &Item) -> impl Iterator<Item = (Number, &Spelling, &Spanned<Step>)> {
-    let formula = match item {
+/// A number with a unit in a formula that has figures enough.
+struct Typed<'r> {
+    item: usize,
+    decimal: Decimal,
+    /// Its size in SI.
+    size: f64,
+    key: Key,
+    step: &'r Spanned<Step>,
+}
+
+fn typed<'r>(desk: &Desk<'_>, item: usize, content: &'r Item) -> impl Iterator<Item = Typed<'r>> {
+    let formula = match content {
         Item::Result(derived) => Some(&derived.formula),
         _ => None,
     };
-    formula.into_iter().flat_map(|formula| &formula.steps).filter_map(|step| match &step.value {
-        Step::Number(number, Some(unit)) if number.decimal.figures() >= FEWEST => Some((*number, &unit.value, step)),
+    formula.into_iter().flat_map(|formula| &formula.steps).filter_map(move |step| match &step.value {
+        Step::Number(Number { decimal, .. }, Some(unit)) if decimal.figures() >= FEWEST => {
+            let (size, key) = key(*decimal, &desk.unit(&unit.value)?)?;
+            Some(Typed { item, decimal: *decimal, size, key, step })
+        }
         _ => None,
     })
 }
 
-/// Every value that could be typed again to one of these numbers of figures, the first quantity of each.
-fn known(desk: &Desk<'_>, figures: Figures) -> HashMap<Key, QuantityId> {
+/// Every value that could be typed again to one of these numbers, the first quantity of each.
+fn known(desk: &Desk<'_>, numbers: &[Typed<'_>]) -> HashMap<Key, QuantityId> {
+    let figures = Figures::of(numbers.iter().map(|number| number.decimal));
+    let mut sizes: Vec<f64> = numbers.iter().map(|number| libm::fabs(number.size)).collect();
+    sizes.sort_by(f64::total_cmp);
+    // Most values are far from all of them, and need not be rounded to know that.
+    let near = |measure: Measure| {
+        let size = libm::fabs(measure.value);
+        let next = sizes.partition_point(|other| *other < size * (1.0 - ROUNDED));
+        sizes.get(next).is_some_and(|other| *other <= size * (1.0 + ROUNDED))
+    };
     let mut known = HashMap::new();
-    for (id, quantity) in desk.sound().filter(|(_, quantity)| !quantity.exact) {
+    for (id, quantity) in desk.sound().filter(|(_, quantity)| !quantity.exact && quantity.measure.is_none_or(near)) {
         for value in faces(quantity, figures) {
-            if let Some(key) = key(value, &quantity.unit) {
+            if let Some((_, key)) = key(value, &quantity.unit) {
                 known.entry(key).or_insert(id);
             }
         }
@@ -123,8 +143,10 @@ impl Figures {
 /// The bits of a double (IEEE 754-2019, 3.4) that ten figures take: 33 of its 52 behind the point.
 const DROPPED_BITS: u32 = 19;
 
-fn key(value: Decimal, unit: &Unit) -> Option<Key> {
+/// A value's size in SI, and what it is looked up by; zero is everybody's value.
+fn key(value: Decimal, unit: &Unit) -> Option<(f64, Key)> {
     let size = unit.to_si(Exact::of(value).unwrap_or(Exact::ZERO));
     // Half a unit of the last bit kept: the product of two roundings lies on either side of the true value.
-    (!value.is_zero()).then(|| (unit.dimension, (size.to_bits() + (1 << (DROPPED_BITS - 1))) >> DROPPED_BITS))
+    let rounded = (size.to_bits() + (1 << (DROPPED_BITS - 1))) >> DROPPED_BITS;
+    (!value.is_zero()).then_some((size, (unit.dimension, rounded)))
 }

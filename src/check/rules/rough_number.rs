@@ -4,7 +4,7 @@ use crate::check::desk::Desk;
 use crate::check::say;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::sheet::Measure;
-use crate::parse::ast::{Binary, Item, Number, Step};
+use crate::parse::ast::{Binary, Function, Item, Number, Step};
 use crate::quantity::Decimal;
 use crate::span::Spanned;
 
@@ -13,7 +13,7 @@ pub(super) static RULE: Rule = Rule {
     group: "figures",
     severity: Severity::Advice,
     page: &Page {
-        does: "Points at a decimal number typed into a product or a quotient whose own last digit is more doubtful than the whole \
+        does: "Points at a decimal number typed into a product, a quotient, a power or a root whose own last digit is more doubtful than the whole \
                result. Whole numbers are exact, and so are halves, quarters and eighths without a unit.",
         why: "A number of two figures is known to some per cent, and the result cannot be better. Its roughness is not in the \
               uncertainty that is shown.",
@@ -29,36 +29,50 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (item, content) in desk.spelt_items() {
         let Item::Result(derived) = content else { continue };
         let steps = &derived.formula.steps;
-        if !steps.iter().all(|step| multiplies(&step.value)) {
-            continue;
-        }
         let measure = desk.context.sheet.defined_by(item).and_then(|(_, quantity)| quantity.measure);
         let Some(relative) = measure.and_then(relative) else { continue };
-        for step in steps {
-            let weight = weight(step).filter(|weight| *weight > relative);
+        let Some(powers) = powers(steps) else { continue };
+        for (step, power) in steps.iter().zip(powers) {
+            let weight = weight(step).map(|weight| weight * power).filter(|weight| *weight > relative);
             found.extend(weight.map(|weight| worded(desk, step, weight, relative)));
         }
     }
 }
 
+/// Of each step: the power, without its sign, by which it enters the whole; `None` of a formula that does more than
+/// multiply, divide, and take fixed powers and roots. Exponents enter by none.
+fn powers(steps: &[Spanned<Step>]) -> Option<Vec<f64>> {
+    let mut powers = vec![0.0; steps.len()];
+    // From the last step on, what comes next is what the open steps were given, the last of it first.
+    let mut open = vec![1.0];
+    for (number, step) in steps.iter().enumerate().rev() {
+        let power = open.pop()?;
+        powers[number] = power;
+        match &step.value {
+            Step::Number(..) | Step::Symbol(_) | Step::Pi => {}
+            Step::Negate => open.push(power),
+            Step::Binary(Binary::Multiply | Binary::Divide) => open.extend([power, power]),
+            Step::Binary(Binary::Power) => {
+                let Step::Number(exponent, None) = &steps.get(number.checked_sub(1)?)?.value else { return None };
+                open.extend([power * libm::fabs(exponent.decimal.to_f64()), 0.0]);
+            }
+            Step::Call(Function::Sqrt, 1) => open.push(power / 2.0),
+            Step::Call(Function::Cbrt, 1) => open.push(power / 3.0),
+            Step::Binary(Binary::Add | Binary::Subtract) | Step::Call(..) => return None,
+        }
+    }
+    Some(powers)
+}
+
 fn worded(desk: &Desk<'_>, step: &Spanned<Step>, weight: f64, relative: f64) -> Finding {
     let per_cent = |share: f64| say::to_figures(100.0 * share, 2);
     let message = format!(
-        "{} is known to {} % by its last digit, which is rougher than the result's {} %",
+        "{} makes the result doubtful by {} % by its last digit alone, which is rougher than the {} % of what was measured",
         say::quoted(desk.text(step.span)),
         per_cent(weight),
         per_cent(relative)
     );
     RULE.at(step.span, message, "write it with one or two more digits, or record it as a quantity with its uncertainty")
-}
-
-/// Does a step only multiply, divide, or hold a factor?
-const fn multiplies(step: &Step) -> bool {
-    match step {
-        Step::Number(..) | Step::Symbol(_) | Step::Pi | Step::Negate => true,
-        Step::Binary(binary) => matches!(binary, Binary::Multiply | Binary::Divide),
-        Step::Call(..) => false,
-    }
 }
 
 fn relative(measure: Measure) -> Option<f64> {

@@ -2,10 +2,12 @@
 
 use std::collections::HashMap;
 
-use crate::check::desk::{Desk, clauses};
+use crate::check::desk::Desk;
+use crate::check::paper::clauses;
 use crate::check::words;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::parse::ast::Clause;
+use crate::span::Spanned;
 
 pub(super) static RULE: Rule = Rule {
     name: "same-reason-twice",
@@ -24,8 +26,7 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, item) in desk.spelt_items() {
-        let sources = clauses(item).iter().filter(|clause| matches!(clause.value, Clause::Source { .. }));
-        if sources.take(2).count() < 2 {
+        if !has_kind_twice(clauses(item)) {
             continue;
         }
         let mut said = HashMap::new();
@@ -35,7 +36,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             if words.trim().is_empty() {
                 continue;
             }
-            match said.get(&(kind.value.as_str(), words.clone())) {
+            match said.get(&(kind.value.as_ref(), words.clone())) {
                 Some(&first) => {
                     let message = format!(
                         "this {} uncertainty has the same reason as an earlier one, so it counts twice",
@@ -45,9 +46,22 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
                     found.push(RULE.at(clause.span, message, help).beside(first, "the first one"));
                 }
                 None => {
-                    said.insert((kind.value.as_str(), words), clause.span);
+                    said.insert((kind.value.as_ref(), words), clause.span);
                 }
             }
         }
     }
+}
+
+/// Do two clauses that give their reasons name the same kind?
+fn has_kind_twice(clauses: &[Spanned<Clause>]) -> bool {
+    let mut kinds: Vec<&str> = clauses
+        .iter()
+        .filter_map(|clause| match &clause.value {
+            Clause::Source { kind, reason: Some(_), .. } => Some(kind.value.as_ref()),
+            _ => None,
+        })
+        .collect();
+    kinds.sort_unstable();
+    kinds.windows(2).any(|pair| pair[0] == pair[1])
 }

@@ -1,7 +1,7 @@
 //! `scales-differ`: a value and its uncertainty in different units or powers of ten.
 
 use crate::check::desk::Desk;
-use crate::check::judge::{self, Judgement};
+use crate::check::judge::Judgement;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::parse::ast::{AmountStep, Item, Number, Reading, Total};
 use crate::quantity::{Decimal, Rounding, round};
@@ -24,7 +24,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for judged in judge::readings(desk).filter(|judged| judged.judgement == Judgement::Right) {
+    for judged in desk.judged().iter().filter(|judged| judged.judgement == Judgement::Right) {
         let Some(Item::Reading(Reading { total: Some(total), unit: Some(unit), .. })) = desk.item(judged.quantity.item)
         else {
             continue;

@@ -77,7 +77,8 @@ fn of_result(own: &Own<'_>, measure: &Measure, course: &Course) -> Option<Findin
     let uncertainty = measure.uncertainty / stated.unit.factor();
     let value = stated.unit.from_si(measure.value);
     let value_differs = !value_holds(stated.value.decimal, value, uncertainty, course);
-    let uncertainty_differs = typed.is_some_and(|typed| !within_half(typed, uncertainty, typed.last_place()));
+    let uncertainty_differs =
+        typed.is_some_and(|typed| !within_half(typed, uncertainty, place_of(typed, uncertainty, course)));
     let (what, own, computed) = match (value_differs, uncertainty_differs) {
         (false, false) => return None,
         (true, _) => ("value", stated.value.decimal, value),
@@ -111,6 +112,18 @@ fn value_holds(stated: Decimal, computed: f64, uncertainty: f64, course: &Course
         figures::uncertainty(uncertainty, course.digits, course.round).last_place().max(own)
     });
     within_half(stated, computed, place)
+}
+
+/// The place down to which a typed uncertainty speaks: its last, but the zeros of a whole number may only keep
+/// the place, as in 510 ± 10, and then no finer one is meant than that of the uncertainty as the course reports it.
+fn place_of(typed: Decimal, uncertainty: f64, course: &Course) -> i32 {
+    let own = typed.last_place();
+    let zeros = typed.trimmed().last_place();
+    let reported = || Decimal::of_f64(uncertainty).map(|u| figures::uncertainty(u, course.digits, course.round));
+    match reported().filter(|_| own >= 0 && zeros > own) {
+        Some(reported) => own.max(zeros.min(reported.last_place())),
+        None => own,
+    }
 }
 
 /// Is the difference at most half a unit of the place, ties included?

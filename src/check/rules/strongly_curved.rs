@@ -30,6 +30,9 @@ pub(super) static RULE: Rule = Rule {
 /// What the roundings of a sum may come to, as a share of its largest term.
 const NOISE: f64 = 1e-12;
 
+/// How many times the whole uncertainty one quantity's effect may be, bends and all, where nothing cancels.
+const CANCELLED: f64 = 4.0;
+
 /// The share of the uncertainty from which the bend is worth telling.
 const SHARE: f64 = 0.25;
 
@@ -37,15 +40,20 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for trial in desk.trials() {
         let Some((_, quantity)) = desk.context.sheet.defined_by(trial.item) else { continue };
         let Some(measure) = quantity.measure else { continue };
+        let Some((symbol, bent)) = most_bent(trial).filter(|(_, bent)| *bent > SHARE * measure.uncertainty) else {
+            continue;
+        };
         // A pole or the end of a domain within reach is told by rules of its own, and bends everything.
         if !super::doubtful_divisor::doubtful(trial).is_empty()
             || !super::domain_within_reach::leaving(trial).is_empty()
         {
             continue;
         }
-        let Some((symbol, bent)) = most_bent(trial).filter(|(_, bent)| *bent > SHARE * measure.uncertainty) else {
+        // Quantities that rest on the same readings cancel in the result; moved one by one, they do not.
+        let noise = NOISE * libm::fabs(trial.value());
+        if trial.steepest > CANCELLED * measure.uncertainty + noise {
             continue;
-        };
+        }
         if measure.uncertainty == 0.0 {
             if bent > NOISE * largest_term(trial) {
                 found.push(flat(quantity, symbol, bent));
@@ -77,11 +85,11 @@ fn flat(quantity: &Quantity, symbol: &str, bent: f64) -> Finding {
 
 /// The largest term of the formula's sums, in SI: their roundings bend a straight line by shares of it.
 fn largest_term(trial: &Trial<'_>) -> f64 {
-    let sums = trial.steps.iter().zip(&trial.given).filter_map(|(step, given)| match step.value {
+    let sums = trial.with_given().filter_map(|(step, given)| match step {
         Step::Binary(Binary::Add | Binary::Subtract) => Some(given),
         _ => None,
     });
-    sums.flatten().filter_map(|&term| trial.values.get(term)).fold(0.0, |most: f64, term| most.max(libm::fabs(*term)))
+    sums.flatten().map(|&term| trial.interval(term).0).fold(0.0, |most: f64, term| most.max(libm::fabs(term)))
 }
 
 fn most_bent<'t>(trial: &'t Trial<'_>) -> Option<(&'t str, f64)> {

@@ -28,7 +28,10 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (place, parsed) in desk.context.document.places.iter().zip(desk.context.items) {
-        if let Some(quote) = swallowing_quote(place).filter(|_| !parsed.faults.is_empty()) {
+        if parsed.faults.is_empty() {
+            continue;
+        }
+        if let Some(quote) = swallowing_quote(place) {
             found.extend(worded(&Fault { span: quote, kind: FaultKind::OpenQuote }, place, "\""));
             continue;
         }
@@ -232,6 +235,14 @@ fn is_number(quoted: &str) -> bool {
 /// What is whole in itself and stands where it does not belong.
 fn out_of_place(kind: &FaultKind) -> Option<(String, String)> {
     Some(match kind {
+        FaultKind::ClauseOutOfPlace { clause, belongs: "a reading" } => (
+            format!("`{clause}` stands in an item that records nothing, so there is no reading that it could belong to"),
+            "take it out here, and write it where the reading is recorded: what a formula gives has its uncertainty from there".into(),
+        ),
+        FaultKind::ClauseOutOfPlace { clause, belongs: "a result" } => (
+            format!("`{clause}` gives an author's own figure of a result, but nothing is worked out here"),
+            "take it out, or write the number as the recorded one".into(),
+        ),
         FaultKind::ClauseOutOfPlace { clause, belongs } => (
             format!("`{clause}` does not belong to an item of this form"),
             format!("take it out here; it belongs to {belongs}"),

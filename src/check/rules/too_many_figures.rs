@@ -22,9 +22,9 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for judged in judge::readings(desk).filter(|judged| !super::placeholder_zeros::speaks_of(judged)) {
+    for judged in desk.judged().iter().filter(|judged| !super::placeholder_zeros::speaks_of(judged)) {
         if let Judgement::Drowned(_) = judged.judgement {
-            found.push(worded(desk, &judged));
+            found.push(worded(desk, judged));
         }
     }
 }

@@ -1,9 +1,10 @@
 //! `unit-on-one-side`: a value and its uncertainty, of which only one has a unit.
 
-use crate::check::desk::{Desk, clauses};
+use crate::check::desk::Desk;
+use crate::check::paper::clauses;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::fault::{Doing, Fault, FaultKind};
-use crate::parse::ast::{Amount, AmountStep, Clause, Item, Reading, Total};
+use crate::parse::ast::{AmountStep, Clause, Item, Reading, Total};
 use crate::span::Span;
 
 pub(super) static RULE: Rule = Rule {
@@ -35,7 +36,10 @@ pub(super) fn speaks_of(kind: &FaultKind) -> bool {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let mut unitless_value = None;
-    for fault in desk.faults().filter(|fault| speaks_of(&fault.kind) && !desk.unit_unknown(fault.item)) {
+    for fault in desk.faults().filter(|fault| {
+        // What could not be read may be the unit.
+        speaks_of(&fault.kind) && !desk.unit_unknown(fault.item) && !desk.misspelt(fault.item)
+    }) {
         match fault.kind {
             FaultKind::UnitsDiffer { left, .. } if left.is_none() => {
                 // Each clause of such a reading draws the same fault: it is the value that is wrong, once.
@@ -101,7 +105,7 @@ fn unit_of_first_amount(reading: &Reading) -> Option<Span> {
         Clause::Total(total) => Some(&total.amount),
         _ => None,
     });
-    amounts.flat_map(|amount: &Amount| &amount.steps).find_map(|step| match step {
+    amounts.flat_map(|amount| &amount.steps).find_map(|step| match step {
         AmountStep::Unit(unit) => Some(unit.span),
         _ => None,
     })

@@ -1,11 +1,12 @@
 //! `unit-spelling`: a unit in a spelling that the SI does not allow, whose meaning is plain.
 
-use crate::check::desk::{Desk, symbol_within};
+use crate::check::desk::Desk;
+use crate::check::paper::symbol_within;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::fault::FaultKind;
 use crate::parse;
 use crate::parse::UnitWriting;
-use crate::quantity::{Units, UnknownUnit};
+use crate::quantity::UnknownUnit;
 
 pub(super) static RULE: Rule = Rule {
     name: "unit-spelling",
@@ -26,7 +27,7 @@ pub(super) static RULE: Rule = Rule {
 
 /// Does this rule speak of that unknown unit?
 pub(super) fn speaks_of(unknown: &UnknownUnit) -> bool {
-    unknown.nearest.is_some() && Units::is_plain_slip(&unknown.symbol)
+    unknown.plainly_meant().is_some()
 }
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {

@@ -1,11 +1,12 @@
 //! `units-differ`: two quantities of different kinds where they have to be of the same.
 
-use crate::check::bare;
 use crate::check::desk::Desk;
+use crate::check::paper::clauses;
 use crate::check::say;
 use crate::check::typed::{self, Typed};
 use crate::check::{Finding, Page, Rule, Severity};
-use crate::evaluate::fault::{Doing, FaultKind};
+use crate::evaluate::fault::{Doing, Fault, FaultKind};
+use crate::parse::ast::{AmountStep, Clause, Item};
 use crate::quantity::{Dimension, Unit};
 use crate::span::Span;
 
@@ -34,7 +35,8 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         let FaultKind::UnitsDiffer { doing, left, right } = fault.kind else { continue };
         if super::unit_on_one_side::speaks_of(&fault.kind)
             || desk.unit_unknown(fault.item)
-            || bare::rests(desk, fault.item)
+            || desk.rests_on_bare(fault.item)
+            || doing == Doing::Amount && is_told_otherwise(desk, fault)
         {
             continue;
         }
@@ -47,9 +49,49 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             }
             None => (Side::of(left), Side::of(right)),
         };
-        let (message, help) = worded(doing, &left, &right);
+        let (message, help) = match doing {
+            Doing::Amount => of_amount(desk, fault).unwrap_or_else(|| worded(doing, &left, &right)),
+            Doing::ShowingIn => of_unit(desk.text(fault.span), &right),
+            _ => worded(doing, &left, &right),
+        };
         found.push(RULE.at(fault.span, message, help));
     }
+}
+
+/// Is the unit itself in doubt, so that another rule has said all there is to say?
+fn is_told_otherwise(desk: &Desk<'_>, fault: &Fault) -> bool {
+    desk.misspelt(fault.item) || desk.item(fault.item).is_some_and(super::doubtful_unit::speaks_of)
+}
+
+/// An uncertainty and its value in their units as they were typed.
+fn of_amount(desk: &Desk<'_>, fault: &Fault) -> Option<(String, String)> {
+    let item = desk.item(fault.item)?;
+    let own = match item {
+        Item::Reading(reading) => reading.unit.as_ref()?.span,
+        Item::Column(column) => column.unit.as_ref()?.span,
+        _ => return None,
+    };
+    let clause = clauses(item).iter().find(|clause| clause.span == fault.span)?;
+    let amount = match &clause.value {
+        Clause::Source { amount, .. } => &amount.as_ref()?.value,
+        Clause::Total(total) => &total.amount,
+        _ => return None,
+    };
+    let other = amount.steps.iter().find_map(|step| match step {
+        AmountStep::Unit(unit) => Some(unit.span),
+        _ => None,
+    })?;
+    let (own, other) = (say::quoted(desk.text(own)), say::quoted(desk.text(other)));
+    let message =
+        format!("this uncertainty is in {other}, but its value is in {own}, and one cannot be turned into the other");
+    Some((message, format!("write the uncertainty in {own}, or in a unit of the same kind")))
+}
+
+/// A unit behind `in`, as it was typed, that does not fit the result.
+fn of_unit(typed: &str, result: &Side) -> (String, String) {
+    let message = format!("{} is no unit of this result, which is {}", say::quoted(typed), result.is);
+    let help = "write a unit of the result's own kind behind `in`, or look for a missing factor in the formula";
+    (message, help.into())
 }
 
 /// What does not meet, in the author's own units where the item has any of the kind. `joined`: the units of what an

@@ -1,6 +1,7 @@
 //! `unknown-unit`: a unit that neither the SI nor the course knows.
 
-use crate::check::desk::{Desk, symbol_within};
+use crate::check::desk::Desk;
+use crate::check::paper::symbol_within;
 use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::fault::FaultKind;

@@ -2,7 +2,8 @@
 
 use std::collections::HashSet;
 
-use crate::check::desk::{Desk, is_recorded};
+use crate::check::desk::Desk;
+use crate::check::paper::is_recorded;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::Quantity;
 use crate::evaluate::fault::FaultKind;
@@ -87,15 +88,18 @@ fn used(desk: &Desk<'_>) -> Vec<bool> {
     });
     meant.for_each(&mut mark);
     for (number, item) in desk.items() {
-        match sheet.views.get(&number) {
-            Some(View::Mention { quantity, .. }) => mark(*quantity),
-            Some(View::Comparison(compared)) => {
-                [Some(compared.left), compared.right].into_iter().flatten().for_each(&mut mark)
+        match item {
+            Item::Mention(_) | Item::Comparison(_) | Item::Budget(_) => match sheet.views.get(&number) {
+                Some(View::Mention { quantity, .. }) => mark(*quantity),
+                Some(View::Comparison(compared)) => {
+                    [Some(compared.left), compared.right].into_iter().flatten().for_each(&mut mark)
+                }
+                Some(View::Graph(_)) | None => {}
+            },
+            Item::Graph(graph) => {
+                [&graph.x, &graph.y].into_iter().filter_map(|symbol| find(&symbol.value)).for_each(&mut mark)
             }
-            Some(View::Graph(_)) | None => {}
-        }
-        if let Item::Graph(graph) = item {
-            [&graph.x, &graph.y].into_iter().filter_map(|symbol| find(&symbol.value)).for_each(&mut mark);
+            _ => {}
         }
     }
     used

@@ -2,9 +2,10 @@
 
 use crate::check::desk::Desk;
 use crate::check::sentence::sentence;
-use crate::check::words;
+use crate::check::words::{self, Phrases};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::sheet::View;
+use crate::parse::ast::Item;
 use crate::span::Span;
 
 pub(super) static RULE: Rule = Rule {
@@ -27,13 +28,15 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for (number, place) in desk.context.document.places.iter().enumerate() {
+    let comparisons = desk.items().filter(|(_, item)| matches!(item, Item::Comparison(_)));
+    for (number, _) in comparisons {
+        let Some(place) = desk.context.document.places.get(number) else { continue };
         let Some(View::Comparison(compared)) = desk.context.sheet.views.get(&number) else { continue };
         let sentence = sentence(&desk.context.document.masked, place.span);
         let text = sentence.of(&desk.context.document.masked);
         let claim = claim(text).filter(|claim| claim.agree != compared.agree);
         // Of several comparisons in one sentence each may be meant by another half of it.
-        let alone = || !parts(desk, number, sentence) || words::say(&words::plain(text), &["both", "all"]);
+        let alone = || !parts(desk, number, sentence) || ALL.are_in(&words::plain(text));
         if let Some(claim) = claim.filter(|_| alone()) {
             let (says, do_they) = if claim.agree { ("agree", "do not") } else { ("do not agree", "do") };
             let message =
@@ -65,7 +68,7 @@ fn parts(desk: &Desk<'_>, item: usize, sentence: Span) -> bool {
     let compares = |number: usize| matches!(views.get(&number), Some(View::Comparison(_)));
     let near = (item.saturating_sub(4)..item + 5).filter(|&number| number != item);
     let another = near.into_iter().any(|number| compares(number) && inside(number));
-    another && words::say(&words::plain(sentence.of(&desk.context.document.masked)), &SETS_APART)
+    another && SETS_APART.are_in(&words::plain(sentence.of(&desk.context.document.masked)))
 }
 
 struct Claim {
@@ -73,7 +76,7 @@ struct Claim {
     word: &'static str,
 }
 
-const AGREE: [&str; 15] = [
+static AGREE: Phrases = Phrases::new(&[
     "agrees",
     "agree",
     "agreement",
@@ -89,8 +92,8 @@ const AGREE: [&str; 15] = [
     "overlap",
     "overlaps",
     "corresponds",
-];
-const DISAGREE: [&str; 8] = [
+]);
+static DISAGREE: Phrases = Phrases::new(&[
     "disagrees",
     "disagree",
     "disagreement",
@@ -99,21 +102,28 @@ const DISAGREE: [&str; 8] = [
     "contradicts",
     "contradict",
     "discrepancy",
-];
-const NEGATION: [&str; 12] =
-    ["not", "no", "cannot", "never", "hardly", "neither", "nor", "without", "fails", "fail", "poor", "nowhere"];
-const POORLY: [&str; 6] = ["poorly", "badly", "poor", "bad", "weak", "nowhere"];
+]);
+static NEGATION: Phrases = Phrases::new(&[
+    "not", "no", "cannot", "never", "hardly", "neither", "nor", "without", "fails", "fail", "poor", "nowhere",
+]);
+static POORLY: Phrases = Phrases::new(&["poorly", "badly", "poor", "bad", "weak", "nowhere"]);
+/// Words of likeness, which say that two values agree where `within` follows.
+static ALIKE: Phrases = Phrases::new(&["same", "equal", "identical"]);
+/// Words that hold what is said of one comparison for all of them.
+static ALL: Phrases = Phrases::new(&["both", "all"]);
 /// Verbs of lying, and words that stand with them.
-const LIES: [&str; 8] = ["lies", "lie", "is", "are", "falls", "fall", "well", "just"];
-const DIFFER: [&str; 6] = ["differ", "differs", "different", "difference", "deviates", "deviate"];
-const CLEARLY: [&str; 6] = ["significantly", "significant", "clearly", "considerably", "strongly", "markedly"];
+static LIES: Phrases = Phrases::new(&["lies", "lie", "is", "are", "falls", "fall", "well", "just"]);
+static DIFFER: Phrases = Phrases::new(&["differ", "differs", "different", "difference", "deviates", "deviate"]);
+static CLEARLY: Phrases =
+    Phrases::new(&["significantly", "significant", "clearly", "considerably", "strongly", "markedly"]);
 /// Words between two halves of a sentence that say different things.
-const SETS_APART: [&str; 8] = ["but", "while", "whereas", "however", "though", "although", "except", "only"];
+static SETS_APART: Phrases =
+    Phrases::new(&["but", "while", "whereas", "however", "though", "although", "except", "only"]);
 /// Words that turn a statement into a question, a condition or a hope.
-const OPEN: [&str; 14] = [
+static OPEN: Phrases = Phrases::new(&[
     "whether", "if", "should", "would", "could", "might", "may", "expect", "expected", "must", "check", "test",
     "compare", "almost",
-];
+]);
 
 /// How many words before its verb a negation may stand, and behind it.
 const BEFORE: usize = 4;
@@ -122,32 +132,32 @@ const BEHIND: usize = 2;
 /// What a sentence claims, where it claims one thing plainly.
 fn claim(sentence: &str) -> Option<Claim> {
     let plain = words::plain(sentence);
-    let words: Vec<&str> = plain.split_whitespace().collect();
-    if sentence.contains('?') || words.iter().any(|word| OPEN.contains(word)) {
-        return None;
-    }
+    let words: Vec<&str> = plain.split_ascii_whitespace().collect();
     let mut claims = (0..words.len()).filter_map(|at| {
         let (agree, word) = verdict(&words, at)?;
         Some(Claim { agree: agree != is_denied(&words, at), word })
     });
     let first = claims.next()?;
-    claims.all(|other| other.agree == first.agree).then_some(first)
+    let one = claims.all(|other| other.agree == first.agree);
+    let open = || sentence.contains('?') || words.iter().any(|word| OPEN.include(word));
+    (one && !open()).then_some(first)
 }
 
 /// What the word at that place says by itself: do they agree?
 fn verdict(words: &[&str], at: usize) -> Option<(bool, &'static str)> {
-    let known = |list: &[&'static str]| list.iter().copied().find(|known| words.get(at) == Some(known));
-    let beside = |list: &[&str]| {
+    let word = *words.get(at)?;
+    let beside = |list: &Phrases| {
         let near = words.get(at.saturating_sub(2)..(at + 3).min(words.len())).unwrap_or(&[]);
-        near.iter().any(|word| list.contains(word))
+        near.iter().any(|word| list.include(word))
     };
     let before = at.checked_sub(1).and_then(|before| words.get(before));
-    let lies = || before.is_some_and(|word| LIES.contains(word));
+    let lies = || before.is_some_and(|word| LIES.include(word));
     let within = || words.get(at + 1..).unwrap_or(&[]).iter().take(2).any(|word| *word == "within");
-    let alike = || known(&["same", "equal", "identical"]).filter(|_| within());
-    let agree = known(&AGREE).or_else(alike).or_else(|| known(&["within"]).filter(|_| lies()));
-    let differs = || known(&DIFFER).filter(|_| beside(&CLEARLY));
-    let disagree = || known(&DISAGREE).or_else(|| known(&["outside"]).filter(|_| lies())).or_else(differs);
+    let alike = || ALIKE.find(word).filter(|_| within());
+    let agree = AGREE.find(word).or_else(alike).or_else(|| (word == "within" && lies()).then_some("within"));
+    let differs = || DIFFER.find(word).filter(|_| beside(&CLEARLY));
+    let disagree =
+        || DISAGREE.find(word).or_else(|| (word == "outside" && lies()).then_some("outside")).or_else(differs);
     agree.map(|word| (true, word)).or_else(|| disagree().map(|word| (false, word)))
 }
 
@@ -158,8 +168,8 @@ fn is_denied(words: &[&str], at: usize) -> bool {
     // `doesn't` is two words here.
     let shortened = before.windows(2).any(|pair| pair[1] == "t" && pair[0].ends_with(['n', 'o']));
     shortened
-        || before.iter().any(|word| NEGATION.contains(word))
-        || behind.iter().take(BEHIND).any(|word| POORLY.contains(word))
+        || before.iter().any(|word| NEGATION.include(word))
+        || behind.iter().take(BEHIND).any(|word| POORLY.include(word))
 }
 
 #[cfg(test)]

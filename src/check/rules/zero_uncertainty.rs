@@ -1,5 +1,7 @@
 //! `zero-uncertainty`: a measured number said to be perfect.
 
+use std::collections::HashSet;
+
 use crate::check::desk::Desk;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::Quantity;
@@ -26,7 +28,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         found.extend(alike(quantity));
         let Origin::Reading(record) = &quantity.origin else { continue };
         let sources = &quantity.sources;
-        if quantity.exact || sources.is_empty() || sources.iter().any(|source| source.amount != 0.0) {
+        if !is_perfect(quantity) {
             continue;
         }
         let nothing_counted = sources.iter().any(|source| source.kind == Kind::Counting);
@@ -42,6 +44,18 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         };
         found.push(RULE.at(record.value.span, message, help));
     }
+}
+
+/// Does a single reading have sources, and all of them of no size?
+fn is_perfect(quantity: &Quantity) -> bool {
+    let sources = &quantity.sources;
+    let nothing = !sources.is_empty() && sources.iter().all(|source| source.amount == 0.0);
+    nothing && !quantity.exact && matches!(quantity.origin, Origin::Reading(_))
+}
+
+/// The items of which this rule may speak.
+pub(super) fn items(desk: &Desk<'_>) -> HashSet<usize> {
+    desk.sound().filter(|(_, quantity)| is_perfect(quantity)).map(|(_, quantity)| quantity.item).collect()
 }
 
 /// Readings that are all the same, and nothing beside them: what the scale can show is then the limit.

@@ -20,7 +20,9 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for (_, item) in desk.spelt_items() {
+    // Where nothing else stands beside it, `zero-uncertainty` asks for more than its reason.
+    let perfect = super::zero_uncertainty::items(desk);
+    for (_, item) in desk.spelt_items().filter(|(number, _)| !perfect.contains(number)) {
         for source in unjustified(item).filter(|source| source.nothing) {
             let kind = source.kind.unwrap_or("this");
             let message = format!("the {kind} uncertainty is said to be nothing, but not why it can be left out");

@@ -36,7 +36,7 @@ use crate::course::Combine;
 pub struct Node(u32);
 
 impl Node {
-    const fn index(self) -> usize {
+    pub(super) const fn index(self) -> usize {
         self.0 as usize
     }
 }

@@ -89,6 +89,12 @@ fn at(index: usize) -> Node {
 
 impl Pass<'_> {
     fn node(&mut self, index: usize) -> Option<Totals> {
+        if self.tape.operands(at(index)).is_empty() && self.live[index] <= 1 && self.entries <= MOST_ENTRIES {
+            // As half of all nodes: one source of one reading.
+            let alone = self.tape.own[index];
+            self.forms.push(Form { alone, ..Form::default() });
+            return Some(alone);
+        }
         let affordable = self.entries <= MOST_ENTRIES;
         let mut form = if affordable { self.gathered(index) } else { Form::default() };
         let total = self.total(&form);
@@ -112,9 +118,12 @@ impl Pass<'_> {
     fn gathered(&self, index: usize) -> Form {
         let operands = self.tape.operands(at(index));
         let mut form = Form { alone: self.tape.own[index], ..Form::default() };
-        let mut blocks = operands.iter().filter_map(|edge| self.forms[edge.node.index()].block);
-        let first = blocks.next().map(|(block, _)| block);
-        let same = blocks.all(|(block, _)| Some(block) == first);
+        let room: usize = operands.iter().map(|edge| self.forms[edge.node.index()].patch.len()).sum();
+        if room > 0 {
+            // Its own entry may follow.
+            form.patch.reserve_exact(room + 1);
+        }
+        let same = self.have_one_block(operands);
         for &Entry { node, coefficient: p } in operands {
             let operand = &self.forms[node.index()];
             form.alone = form.alone.plus(operand.alone.scaled(p));
@@ -133,8 +142,19 @@ impl Pass<'_> {
         form
     }
 
+    /// Is there no more than one block among what the operands hand over?
+    fn have_one_block(&self, operands: &[Entry]) -> bool {
+        if self.blocks.is_empty() {
+            return true;
+        }
+        let mut blocks = operands.iter().filter_map(|edge| self.forms[edge.node.index()].block);
+        let first = blocks.next().map(|(block, _)| block);
+        blocks.all(|(block, _)| Some(block) == first)
+    }
+
     fn total(&self, form: &Form) -> Totals {
         form.alone.plus(match form.block {
+            None if form.patch.is_empty() => return form.alone,
             None => self.sum(&form.patch),
             Some((block, factor)) => self.patched(&self.blocks[block], factor, &form.patch),
         })

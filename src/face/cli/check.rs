@@ -10,7 +10,8 @@ use super::{Desk, Outcome, Tally};
 use crate::check::Severity;
 use crate::face::failure::{Attempt, of_stream};
 use crate::face::input::Wanted;
-use crate::face::output::{json, sarif, short, text};
+use crate::face::output::text::{self, Pen};
+use crate::face::output::{json, sarif, short};
 use crate::report::{self, Report};
 
 pub(super) fn run(arguments: &Check) -> Attempt<Outcome> {
@@ -19,16 +20,31 @@ pub(super) fn run(arguments: &Check) -> Attempt<Outcome> {
     let desk = Desk::new(&wanted)?;
     let mut mender = Mender::new(arguments, &desk.inputs, &desk.course_files)?;
     let mut teller = Teller::new(arguments);
+    let pen = Pen::new();
+    let is_drawn = teller.format == Some(FindingsFormat::Text);
+    let draw = |path: &str, report: &Report<'_>| {
+        is_drawn.then(|| pen.findings(path, report.document.source, &report.findings, Severity::Advice))
+    };
     let mut failures = Vec::new();
-    desk.each(|input, course, report| match mender.mend(input, &report, course, &mut teller.out) {
-        Ok(None) => teller.tell(&input.shown, &report),
-        Ok(Some(text)) => teller.tell(&input.shown, &report::read(&text, course)),
-        Err(why) => {
-            // One report that cannot be changed keeps no other from being changed.
-            failures.extend(why);
-            teller.tell(&input.shown, &report)
-        }
-    })?;
+    desk.each(
+        |input, report| (draw(&input.shown, &report), report),
+        |input, course, (drawn, report)| {
+            let changed = mender.mend(input, &report, course, &mut teller.out).unwrap_or_else(|why| {
+                // One report that cannot be changed keeps no other from being changed.
+                failures.extend(why);
+                None
+            });
+            let told = match changed {
+                None => teller.tell(&input.shown, &report, drawn),
+                Some(text) => {
+                    let report = report::read(&text, course);
+                    teller.tell(&input.shown, &report, draw(&input.shown, &report))
+                }
+            };
+            desk.let_go(report);
+            told
+        },
+    )?;
     let outcome = teller.end(failures.is_empty())?;
     if failures.is_empty() { Ok(outcome) } else { Err(failures) }
 }
@@ -58,17 +74,16 @@ impl Teller {
         }
     }
 
-    fn tell(&mut self, path: &str, report: &Report<'_>) -> Attempt<()> {
+    /// Says what was found in a report; `drawn` is that, where it is to be said as text.
+    fn tell(&mut self, path: &str, report: &Report<'_>, drawn: Option<String>) -> Attempt<()> {
         self.reports += 1;
-        self.tally.add(report);
+        self.tally.add(Tally::of(report));
         let (source, findings) = (report.document.source, &report.findings);
         match self.format {
             None => {}
             Some(FindingsFormat::Json) => self.json.add(path, source, findings),
             Some(FindingsFormat::Sarif) => self.sarif.add(path, report),
-            Some(FindingsFormat::Text) => {
-                of_stream(text::findings(&mut self.out, path, source, findings, Severity::Advice))?;
-            }
+            Some(FindingsFormat::Text) => of_stream(text::put(&mut self.out, &drawn.unwrap_or_default()))?,
             Some(FindingsFormat::Short) => of_stream(short::findings(&mut self.out, path, source, findings))?,
         }
         Ok(())

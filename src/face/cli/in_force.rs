@@ -14,7 +14,7 @@ use crate::face::courses::{self, Border, Search};
 use crate::face::failure::{Attempt, Failure, finding, of_stream};
 use crate::face::input;
 use crate::face::output::in_force::{self as shown, InForce, Place, Section, Source, Value};
-use crate::face::output::text;
+use crate::face::output::text::{self, Pen};
 use crate::locate;
 use crate::quantity::{Kind, Unit, constants};
 use crate::report::{self, NOTATION};
@@ -50,7 +50,8 @@ pub(super) fn run(path: &Path, format: PageFormat) -> Attempt<Outcome> {
         PageFormat::Markdown => in_force.markdown(&mut out),
     })?;
     if let Some((name, source)) = &asked.report {
-        of_stream(text::findings(&mut anstream::stderr().lock(), name, source, &faults, Severity::Advice))?;
+        let drawn = Pen::new().findings(name, source, &faults, Severity::Advice);
+        of_stream(text::put(&mut anstream::stderr().lock(), &drawn))?;
     }
     Ok(Outcome::of(faults.len()))
 }
@@ -427,7 +428,7 @@ fn unit_of(instrument: &Instrument) -> String {
     let low = instrument.range.as_deref().and_then(|range| range.split(" to ").next());
     let texts = [instrument.division.as_deref(), instrument.display.as_deref(), low].into_iter().flatten();
     let texts = texts.chain(instrument.kinds.values().map(String::as_str));
-    let spellings = texts.flat_map(|text| (NOTATION.amount)(text).unwrap_or_default());
+    let spellings = texts.filter_map(NOTATION.amount).flat_map(|amount| amount.units());
     let mut own = spellings.filter(|spelling| !matches!(spelling.alone(), Some("digit" | "digits" | "%")));
     own.next().map(|spelling| spelling.to_string()).unwrap_or_default()
 }
@@ -435,7 +436,7 @@ fn unit_of(instrument: &Instrument) -> String {
 /// The decimal places of a digital display, as it shows them: `.00` of 0.01 V.
 fn step_places(instrument: &Instrument, course: &Course) -> String {
     let units = (NOTATION.units)(&course.units);
-    let step = instrument.display.as_deref().and_then(|step| (NOTATION.size)(step, &units).ok());
+    let step = instrument.display.as_deref().and_then(NOTATION.amount).and_then(|step| step.size(&units).ok());
     let places =
         step.and_then(|(step, _)| step.decimal()).map_or(0, |decimal| decimal.last_place().min(0).unsigned_abs());
     if places == 0 { String::new() } else { format!(".{}", "0".repeat(places.min(30) as usize)) }

@@ -85,13 +85,26 @@ impl Desk {
         Ok(Self { inputs, courses, course_files: known.files().to_owned() })
     }
 
-    /// Reads the reports and hands them on in order. Only a few are held at a time.
-    fn each(&self, mut take: impl FnMut(&Input, &Course, Report<'_>) -> Attempt<()>) -> Attempt<()> {
-        fn read<'d>(&(input, course): &(&'d Input, &'d Course)) -> Report<'d> {
-            report::read(&input.source, course)
-        }
+    /// Reads the reports, makes of each what the command wants of it, on all processors, and hands that on in order. Only
+    /// a few are held at a time.
+    fn each<'d, M: Send>(
+        &'d self,
+        make: impl Fn(&'d Input, Report<'d>) -> M + Sync,
+        mut take: impl FnMut(&'d Input, &'d Course, M) -> Attempt<()>,
+    ) -> Attempt<()> {
         let reports: Vec<(&Input, &Course)> = self.inputs.iter().zip(self.courses.iter().map(Arc::as_ref)).collect();
-        together::in_order(&reports, read, |&(input, course), report| take(input, course, report))
+        together::in_order(
+            &reports,
+            |&(input, course)| make(input, report::read(&input.source, course)),
+            |&(input, course), made| take(input, course, made),
+        )
+    }
+
+    /// Ends with a report. The process ends with its only one: to free that piece by piece would be work for nothing.
+    fn let_go(&self, report: Report<'_>) {
+        if self.inputs.len() == 1 {
+            std::mem::forget(report);
+        }
     }
 }
 
@@ -104,13 +117,21 @@ struct Tally {
 }
 
 impl Tally {
-    fn add(&mut self, report: &Report<'_>) {
+    fn of(report: &Report<'_>) -> Self {
+        let mut tally = Self::default();
         for finding in &report.findings {
             match finding.severity {
-                Severity::Error => self.errors += 1,
-                Severity::Warning => self.warnings += 1,
-                Severity::Advice => self.advice += 1,
+                Severity::Error => tally.errors += 1,
+                Severity::Warning => tally.warnings += 1,
+                Severity::Advice => tally.advice += 1,
             }
         }
+        tally
+    }
+
+    fn add(&mut self, other: Self) {
+        self.errors += other.errors;
+        self.warnings += other.warnings;
+        self.advice += other.advice;
     }
 }

@@ -10,7 +10,7 @@ use super::{Desk, Outcome, Tally};
 use crate::check::Severity;
 use crate::face::failure::{Attempt, Failure, of_stream};
 use crate::face::input::{Input, Wanted, utf8};
-use crate::face::output::text;
+use crate::face::output::text::{self, Pen};
 use crate::face::write::{Outputs, ReadFiles};
 use crate::render::{self, Options, Pictures};
 use crate::report::Report;
@@ -20,7 +20,7 @@ pub(super) fn run(arguments: &Render) -> Attempt<Outcome> {
     let output = arguments.output.as_deref().filter(|output| output.as_os_str() != "-");
     let wanted = Wanted { paths: &sources.paths, treated_as: sources.treated_as.as_deref(), left_out: output };
     let target = Target::of(&wanted, output)?;
-    let mut options = options(arguments)?;
+    let options = options(arguments)?;
     let desk = Desk::new(&wanted)?;
     let places = target.places(&desk.inputs, arguments.to)?;
     refuse_own_inputs(&places, &desk, arguments.template.as_deref())?;
@@ -28,30 +28,62 @@ pub(super) fn run(arguments: &Render) -> Attempt<Outcome> {
     let mut outputs = target.outputs();
     let (mut printed, mut pictures) = (String::new(), Vec::new());
     let mut told = anstream::stderr().lock();
-    let mut places = places.into_iter();
-    desk.each(|input, _, report| {
-        tally.add(&report);
-        options.title = input.below.file_stem().map(|name| name.to_string_lossy().into_owned());
-        let place = places.next();
-        options.pictures = place.as_deref().map_or(Pictures::Within, |place| arguments.to.pictures(place));
-        let page = page(&report, &options, arguments)?;
+    let pen = Pen::new();
+    let make = |input: &Input, report: Report<'_>| {
+        let made = Made::of(&report, input, target.place(input, arguments.to), &options, arguments);
+        let drawn = pen.findings(&input.shown, &input.source, &report.findings, Severity::Warning);
+        let tally = Tally::of(&report);
+        desk.let_go(report);
+        (made, drawn, tally)
+    };
+    desk.each(make, |_, _, (made, drawn, found)| {
+        tally.add(found);
+        let Made { place, page, pictures: beside } = made?;
+        for (place, svg) in beside {
+            pictures.push(place.clone());
+            outputs.add(place, svg);
+        }
         match place {
-            Some(place) => {
-                for picture in render::pictures(report.view(), &options) {
-                    let beside = place.with_file_name(picture.name);
-                    pictures.push(beside.clone());
-                    outputs.add(beside, picture.svg);
-                }
-                outputs.add(place, page);
-            }
+            Some(place) => outputs.add(place, page),
             None => printed = page,
         }
-        of_stream(text::findings(&mut told, &input.shown, &input.source, &report.findings, Severity::Warning))
+        of_stream(text::put(&mut told, &drawn))
     })?;
     refuse_own_inputs(&pictures, &desk, arguments.template.as_deref())?;
     outputs.write()?;
     of_stream(io::stdout().lock().write_all(printed.as_bytes()))?;
     Ok(Outcome::of(tally.errors))
+}
+
+/// What is written of one report.
+struct Made {
+    /// Where to; `None` where it is printed.
+    place: Option<PathBuf>,
+    page: String,
+    /// The graphs that go beside it.
+    pictures: Vec<(PathBuf, String)>,
+}
+
+impl Made {
+    fn of(
+        report: &Report<'_>,
+        input: &Input,
+        place: Option<PathBuf>,
+        options: &Options,
+        arguments: &Render,
+    ) -> Attempt<Self> {
+        let options = Options {
+            title: input.below.file_stem().map(|name| name.to_string_lossy().into_owned()),
+            pictures: place.as_deref().map_or(Pictures::Within, |place| arguments.to.pictures(place)),
+            ..options.clone()
+        };
+        let page = page(report, &options, arguments)?;
+        let pictures = place.as_deref().map_or_else(Vec::new, |place| {
+            let beside = render::pictures(report.view(), &options).into_iter();
+            beside.map(|picture| (place.with_file_name(picture.name), picture.svg)).collect()
+        });
+        Ok(Self { place, page, pictures })
+    }
 }
 
 fn page(report: &Report<'_>, options: &Options, arguments: &Render) -> Attempt<String> {
@@ -131,14 +163,17 @@ impl<'a> Target<'a> {
 
     /// A place for each input, in their order; none where they are printed.
     fn places(&self, inputs: &[Input], format: Format) -> Attempt<Vec<PathBuf>> {
+        let places: Vec<PathBuf> = inputs.iter().filter_map(|input| self.place(input, format)).collect();
+        let failures = twice(&places, inputs);
+        if failures.is_empty() { Ok(places) } else { Err(failures) }
+    }
+
+    /// The place for one; none where it is printed.
+    fn place(&self, input: &Input, format: Format) -> Option<PathBuf> {
         match *self {
-            Self::Printed => Ok(Vec::new()),
-            Self::File(path) => Ok(vec![path.to_owned()]),
-            Self::Folder(folder) => {
-                let places: Vec<PathBuf> = inputs.iter().map(|input| place_in(folder, input, format)).collect();
-                let failures = twice(&places, inputs);
-                if failures.is_empty() { Ok(places) } else { Err(failures) }
-            }
+            Self::Printed => None,
+            Self::File(path) => Some(path.to_owned()),
+            Self::Folder(folder) => Some(place_in(folder, input, format)),
         }
     }
 }

@@ -6,8 +6,10 @@ use super::args::{Values, ValuesFormat};
 use super::{Desk, Outcome, Tally};
 use crate::check::Severity;
 use crate::face::failure::{Attempt, of_stream};
-use crate::face::input::Wanted;
-use crate::face::output::{text, values};
+use crate::face::input::{Input, Wanted};
+use crate::face::output::text::{self, Pen};
+use crate::face::output::values;
+use crate::report::Report;
 
 pub(super) fn run(arguments: &Values) -> Attempt<Outcome> {
     let sources = &arguments.sources;
@@ -15,12 +17,20 @@ pub(super) fn run(arguments: &Values) -> Attempt<Outcome> {
     let desk = Desk::new(&wanted)?;
     let mut tally = Tally::default();
     let mut told = anstream::stderr().lock();
+    let pen = Pen::new();
     let mut writer = values::Writer::begin(io::BufWriter::new(io::stdout().lock()), arguments.format.into());
-    desk.each(|input, _, report| {
-        tally.add(&report);
-        writer.report(&input.shown, &report);
-        of_stream(text::findings(&mut told, &input.shown, &input.source, &report.findings, Severity::Warning))
-    })?;
+    let draw = |input: &Input, report: &Report<'_>| {
+        pen.findings(&input.shown, &input.source, &report.findings, Severity::Warning)
+    };
+    desk.each(
+        |input, report| (draw(input, &report), report),
+        |input, _, (drawn, report)| {
+            tally.add(Tally::of(&report));
+            writer.report(&input.shown, &report);
+            desk.let_go(report);
+            of_stream(text::put(&mut told, &drawn))
+        },
+    )?;
     of_stream(writer.end())?;
     Ok(Outcome::of(tally.errors))
 }

@@ -1,9 +1,11 @@
 //! Findings drawn with their lines, for people.
 
-use std::io::{self, Write};
+use std::io::{self, StderrLock, Write};
 
 use annotate_snippets::{Annotation, AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 use anstream::adapter::strip_str;
+use anstream::{AutoStream, ColorChoice};
+use memchr::memchr;
 
 use crate::check::{Finding, Severity};
 use crate::span::{Lines, Span};
@@ -21,29 +23,57 @@ const LONGEST_LINE: usize = 140;
 const BEFORE: usize = 40;
 const AFTER: usize = 80;
 
-/// Draws the findings of one file that are at least so severe, in one piece: many small writes would cost more
-/// than all the drawing.
-pub(in crate::face) fn findings(
-    out: &mut impl Write,
-    path: &str,
-    source: &str,
-    findings: &[Finding],
-    least: Severity,
-) -> io::Result<()> {
-    let loud: Vec<&Finding> = findings.iter().filter(|finding| finding.severity >= least).collect();
-    if loud.is_empty() {
-        return Ok(());
+/// Draws findings for standard error.
+pub(in crate::face) struct Pen {
+    renderer: Renderer,
+}
+
+impl Pen {
+    /// Coloured where standard error shows colours: a terminal that has them, and no `NO_COLOR`.
+    pub(in crate::face) fn new() -> Self {
+        let renderer = match AutoStream::choice(&io::stderr()) {
+            ColorChoice::Never => Renderer::plain(),
+            _ => Renderer::styled(),
+        };
+        Self { renderer }
     }
-    let page = Page { path, source, lines: Lines::new(source) };
-    let renderer = renderer();
-    let mut drawn = String::new();
-    for finding in loud.iter().take(MOST) {
-        put_without_blank_origins(&mut drawn, &renderer.render(&[page.group(finding)]));
-        drawn.push('\n');
+
+    /// Draws the findings of one file that are at least so severe, in one piece: many small writes would cost more
+    /// than all the drawing.
+    pub(in crate::face) fn findings(&self, path: &str, source: &str, findings: &[Finding], least: Severity) -> String {
+        let mut drawn = String::new();
+        let loud: Vec<&Finding> = findings.iter().filter(|finding| finding.severity >= least).collect();
+        if loud.is_empty() {
+            return drawn;
+        }
+        let page = Page { path, source, lines: Lines::new(source) };
+        for finding in loud.iter().take(MOST) {
+            put_without_blank_origins(&mut drawn, &self.renderer.render(&[page.group(finding)]));
+            drawn.push('\n');
+        }
+        if loud.len() > MOST {
+            let rest = loud.len() - MOST;
+            drawn += &format!("{path}: {rest} more findings are not drawn; `--format json` has them all\n\n");
+        }
+        drawn
     }
-    if loud.len() > MOST {
-        let rest = loud.len() - MOST;
-        drawn += &format!("{path}: {rest} more findings are not drawn; `--format json` has them all\n\n");
+
+    /// Draws a sentence that belongs to no place.
+    pub(in crate::face) fn sentence(&self, message: &str, help: Option<&str>) -> String {
+        let error = Group::with_title(Level::ERROR.primary_title(message));
+        let help = help.map(|help| Group::with_title(Level::HELP.secondary_title(help)));
+        self.renderer.render(&std::iter::once(error).chain(help).collect::<Vec<_>>())
+    }
+}
+
+/// Writes what has been drawn. A stream that shows no colours reads every byte for what would be some; a drawing without
+/// anything of the kind is given to standard error itself.
+pub(in crate::face) fn put(out: &mut AutoStream<StderrLock<'static>>, drawn: &str) -> io::Result<()> {
+    let steers = |byte: u8| byte.is_ascii_control() && !byte.is_ascii_whitespace();
+    // To the end without a stop: that goes many bytes at a time.
+    let has_steering = || drawn.bytes().fold(false, |found, byte| found | steers(byte));
+    if out.current_choice() == ColorChoice::Never && !has_steering() {
+        return io::stderr().write_all(drawn.as_bytes());
     }
     out.write_all(drawn.as_bytes())
 }
@@ -51,20 +81,22 @@ pub(in crate::face) fn findings(
 /// A cut line is drawn beneath a place of its own, and the drawing opens it once more with `:::` and nothing behind: such
 /// lines are left out.
 fn put_without_blank_origins(out: &mut String, drawn: &str) {
-    let is_blank = |line: &str| line.contains(":::") && strip_str(line).to_string().trim() == ":::";
-    for line in drawn.lines().filter(|line| !is_blank(line)) {
+    out.reserve(drawn.len() + 1);
+    for line in drawn.lines().filter(|line| !is_blank_origin(line)) {
         out.push_str(line);
         out.push('\n');
     }
 }
 
-/// Coloured where standard error shows colours: a terminal that has them, and no `NO_COLOR`.
-fn renderer() -> Renderer {
-    match anstream::AutoStream::choice(&io::stderr()) {
-        anstream::ColorChoice::Never => Renderer::plain(),
-        _ => Renderer::styled(),
+fn is_blank_origin(line: &str) -> bool {
+    const SIGN: &str = ":::";
+    if memchr(ESCAPE, line.as_bytes()).is_none() {
+        return line.trim() == SIGN;
     }
+    line.contains(SIGN) && strip_str(line).to_string().trim() == SIGN
 }
+
+const ESCAPE: u8 = 0x1B;
 
 /// What all of it came to.
 pub(in crate::face) fn summary(
@@ -83,13 +115,6 @@ pub(in crate::face) fn summary(
     let found = if parts.is_empty() { "no findings".to_owned() } else { parts.join(", ") };
     let noun = if reports == 1 { "report" } else { "reports" };
     writeln!(out, "{found} in {reports} {noun}")
-}
-
-/// A sentence that belongs to no place.
-pub(in crate::face) fn sentence(message: &str, help: Option<&str>) -> String {
-    let error = Group::with_title(Level::ERROR.primary_title(message));
-    let help = help.map(|help| Group::with_title(Level::HELP.secondary_title(help)));
-    renderer().render(&std::iter::once(error).chain(help).collect::<Vec<_>>())
 }
 
 /// A file that findings are about.
@@ -131,8 +156,8 @@ impl<'s> Page<'s> {
     fn excerpt(&self, span: Span) -> Excerpt {
         let start = span.start.min(self.source.len());
         let end = span.end.clamp(start, self.source.len());
-        let first = self.lines.position(start).line;
-        let last = self.lines.position(end.saturating_sub(1).max(start)).line.min(first + MOST_LINES - 1);
+        let first = self.lines.number(start);
+        let last = self.lines.number(end.saturating_sub(1).max(start)).min(first + MOST_LINES - 1);
         let lines = Span::new(self.lines.line(first).start, self.lines.line(last).end);
         if lines.end - lines.start > LONGEST_LINE * (last - first + 1) {
             return self.cut_out(start, end, first);
@@ -207,9 +232,8 @@ mod tests {
     }
 
     fn drawn(source: &str, finding: Finding) -> String {
-        let mut out = anstream::StripStream::new(Vec::new());
-        findings(&mut out, "report.md", source, &[finding], Severity::Advice).unwrap();
-        String::from_utf8(out.into_inner()).unwrap()
+        let pen = Pen { renderer: Renderer::styled() };
+        strip_str(&pen.findings("report.md", source, &[finding], Severity::Advice)).to_string()
     }
 
     #[test]

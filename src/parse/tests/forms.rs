@@ -164,11 +164,11 @@ fn an_estimate_carries_its_form_its_shape_and_its_reason() {
     let Total { attached, shape, reason, .. } = total.unwrap().value;
     assert_eq!(attached, Attached::Sign(Span::new(12, 14)));
     assert_eq!(shape.unwrap().value, Limit { shape: Shape::Expanded(2.0), dof: Some(9.0) });
-    assert_eq!((reason.unwrap().value.as_str(), remark), ("both ends", None));
+    assert_eq!((&*reason.unwrap().value, remark), ("both ends", None));
     let attached = |inner| reading(inner).total.unwrap().value.attached;
     assert_eq!(attached("x = 14.30(15) cm"), Attached::LastDigits);
     assert_eq!(attached("x = 14.30(0.15) cm"), Attached::InBrackets);
-    assert_eq!(reading(r#"x = 5 cm "by eye""#).remark.unwrap().value, "by eye");
+    assert_eq!(&*reading(r#"x = 5 cm "by eye""#).remark.unwrap().value, "by eye");
 }
 
 #[test]
@@ -221,7 +221,7 @@ fn prose_is_literal_and_its_line_breaks_are_blanks() {
         (HEADING_CELL, r#"x "a \| b" = 5"#, "a | b"),
     ];
     for (setting, inner, wanted) in cases {
-        assert_eq!(name(setting, inner), wanted, "{inner}");
+        assert_eq!(&*name(setting, inner), wanted, "{inner}");
     }
 }
 
@@ -282,8 +282,8 @@ fn a_unit_ends_at_a_shape_and_a_shape_may_carry_degrees_of_freedom() {
     ] {
         for clause in [format!("instrument 0.1 mm {typed} \"sheet\""), format!("± 0.1 mm {typed} \"sheet\"")] {
             let limit = match clauses_of(&clause).as_slice() {
-                [Clause::Source { limit, reason: Some(reason), .. }] if reason.value == "sheet" => *limit,
-                [Clause::Total(Total { shape, reason: Some(_), .. })] => *shape,
+                [Clause::Source { limit, reason: Some(reason), .. }] if &*reason.value == "sheet" => limit.clone(),
+                [Clause::Total(Total { shape, reason: Some(_), .. })] => shape.clone(),
                 other => panic!("{clause}: {other:?}"),
             };
             assert_eq!(limit.map(|limit| limit.value), Some(Limit { shape, dof }), "{clause}");
@@ -296,7 +296,7 @@ fn clauses_of_every_kind() {
     let one = |inner: &str| clauses_of(inner).into_iter().next();
     assert!(matches!(one("with meter-2"), Some(Clause::With(name)) if name.value == "meter-2"));
     assert!(matches!(one("exact"), Some(Clause::Exact(None))));
-    assert!(matches!(one(r#"exact "defined""#), Some(Clause::Exact(Some(why))) if why.value == "defined"));
+    assert!(matches!(one(r#"exact "defined""#), Some(Clause::Exact(Some(why))) if &*why.value == "defined"));
     assert!(matches!(one("counting"), Some(Clause::Source { amount: None, .. })));
     assert!(matches!(one("parallax"), Some(Clause::Source { amount: None, .. })));
     assert!(matches!(one("reading ± 0.5 mm"), Some(Clause::Source { amount: Some(_), .. })));

@@ -5,7 +5,6 @@ use super::text::{self, Run};
 use super::ticks::Label;
 use crate::course::DecimalSign;
 use crate::render::figure;
-use crate::render::piece::Math;
 
 /// How wide a picture is.
 pub(super) const WIDTH: f64 = 420.0;
@@ -235,13 +234,11 @@ fn widest(axis: &Axis, sign: DecimalSign) -> f64 {
 pub(super) fn written(label: Label, sign: DecimalSign) -> Vec<Run> {
     let text = match label {
         Label::Power(power) => text::power_of_ten(power),
-        Label::Number(number) => figure::number(number, sign)
-            .iter()
-            .map(|part| match part {
-                Math::Digits(digits) => digits,
-                _ => "−",
-            })
-            .collect(),
+        Label::Number(number) => {
+            let mut text = if number.is_negative() { "−".to_owned() } else { String::new() };
+            figure::digits(number.abs(), sign, &mut text);
+            text
+        }
     };
     vec![Run::upright(text)]
 }

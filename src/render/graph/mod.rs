@@ -28,7 +28,7 @@ const STYLE: &str = include_str!("file.css");
 const NOISE: f64 = 1e-12;
 
 /// A graph, ready to be put into a report.
-pub(super) struct Shown {
+pub(super) struct Shown<'r> {
     /// Which of the report's graphs it is, from 1.
     pub(super) number: usize,
     /// Its title, its author's or one made of its columns.
@@ -38,9 +38,9 @@ pub(super) struct Shown {
     /// Its author's title, to stand beneath.
     pub(super) heading: Option<String>,
     /// What stands behind that.
-    pub(super) caption: Vec<Piece>,
+    pub(super) caption: Vec<Piece<'r>>,
     /// The points in numbers.
-    pub(super) data: Table,
+    pub(super) data: Table<'r>,
     picture: draw::Picture,
 }
 
@@ -57,14 +57,14 @@ pub(super) enum Ground<'g> {
 }
 
 /// A graph; `None` where its columns have gone.
-pub(super) fn shown(view: View<'_>, graph: &Graph, number: usize) -> Option<Shown> {
+pub(super) fn shown<'r>(view: View<'r>, graph: &Graph, number: usize) -> Option<Shown<'r>> {
     let picture = draw::picture(graph, &content(view, graph)?);
     let said = say::said(view, graph, picture.drawn)?;
     let say::Said { title, heading, description, caption, data } = said;
     Some(Shown { number, title, heading, description, caption, data, picture })
 }
 
-impl Shown {
+impl Shown<'_> {
     /// The picture.
     pub(super) fn svg(&self, ground: Ground<'_>) -> String {
         let ids = match ground {
@@ -130,8 +130,12 @@ fn upright(graph: &Graph) -> Extent {
 }
 
 fn name(quantity: &Quantity) -> Name {
-    let unit = (!quantity.unit.is_one()).then(|| plain::unit(&figure::behind_number(&quantity.unit.shown)));
-    Name { words: quantity.name.clone().unwrap_or_default(), symbol: text::symbol(&quantity.symbol), unit }
+    let unit = (!quantity.unit.is_one()).then(|| plain::unit(&figure::behind_number((&quantity.unit.shown).into())));
+    Name {
+        words: quantity.name.as_deref().unwrap_or_default().to_owned(),
+        symbol: text::symbol(&quantity.symbol),
+        unit,
+    }
 }
 
 /// What has to be told apart: a line alone is not.

@@ -1,5 +1,7 @@
 //! What is said of a graph: its title, its description, the caption, the table of its data.
 
+use std::borrow::Cow;
+
 use super::View;
 use super::figure::Figure;
 use super::number;
@@ -12,6 +14,7 @@ use crate::quantity::unit::Spelling;
 use crate::quantity::{Decimal, Dimension, Rounding, Unit, round};
 use crate::render::column;
 use crate::render::piece::{self, Group, Math, Piece, Row, Table};
+use crate::render::unit;
 
 /// Rows of the table of data; the report's own table has all of them.
 const MOST_ROWS: usize = 1000;
@@ -19,16 +22,16 @@ const MOST_ROWS: usize = 1000;
 const FIGURES: u32 = 3;
 
 /// All that is said of a graph.
-pub(super) struct Said {
+pub(super) struct Said<'r> {
     pub(super) title: String,
     pub(super) heading: Option<String>,
     pub(super) description: String,
-    pub(super) caption: Vec<Piece>,
-    pub(super) data: Table,
+    pub(super) caption: Vec<Piece<'r>>,
+    pub(super) data: Table<'r>,
 }
 
 /// Says it; so many of the points are drawn.
-pub(super) fn said(view: View<'_>, graph: &Graph, drawn: usize) -> Option<Said> {
+pub(super) fn said<'r>(view: View<'r>, graph: &Graph, drawn: usize) -> Option<Said<'r>> {
     let teller = Teller { view, graph, y: column_of(view, graph.y)?, x: column_of(view, graph.x)? };
     let own = graph.title.as_deref().map(str::trim).filter(|title| !title.is_empty());
     let title = own.map_or_else(|| bare(&teller.of_columns()), str::to_owned);
@@ -41,21 +44,17 @@ pub(super) fn said(view: View<'_>, graph: &Graph, drawn: usize) -> Option<Said> 
 }
 
 /// Sentences, each with its full stop.
-fn joined(sentences: Vec<Vec<Piece>>) -> Vec<Piece> {
+fn joined(sentences: Vec<Vec<Piece<'_>>>) -> Vec<Piece<'_>> {
     let mut all = Vec::new();
     for (n, sentence) in sentences.into_iter().enumerate() {
-        all.extend((n > 0).then(|| text(" ")));
+        all.extend((n > 0).then(|| Piece::text(" ")));
         all.extend(sentence);
-        all.push(text("."));
+        all.push(Piece::text("."));
     }
     all
 }
 
-fn text(text: &str) -> Piece {
-    Piece::Text(text.to_owned())
-}
-
-fn bare(pieces: &[Piece]) -> String {
+fn bare(pieces: &[Piece<'_>]) -> String {
     pieces.iter().map(Piece::bare).collect()
 }
 
@@ -74,26 +73,26 @@ struct Teller<'r, 'g> {
     x: (&'r Quantity, &'r Column),
 }
 
-impl Teller<'_, '_> {
-    fn filled(&self, word: Word, parts: &[(&str, Vec<Piece>)]) -> Vec<Piece> {
+impl<'r> Teller<'r, '_> {
+    fn filled<const N: usize>(&self, word: Word, parts: [(&str, Vec<Piece<'r>>); N]) -> Vec<Piece<'r>> {
         word.filled(self.view.course, parts)
     }
 
     /// `Load F against extension x`
-    fn of_columns(&self) -> Vec<Piece> {
-        let called = |quantity: &Quantity| {
-            let name = quantity.name.as_ref().map(|name| text(&format!("{name} ")));
+    fn of_columns(&self) -> Vec<Piece<'r>> {
+        let called = |quantity: &'r Quantity| {
+            let name = quantity.name.as_ref().map(|name| Piece::text(format!("{name} ")));
             name.into_iter().chain([symbol(quantity)]).collect()
         };
-        self.filled(words::GRAPH, &[("y", called(self.y.0)), ("x", called(self.x.0))])
+        self.filled(words::GRAPH, [("y", called(self.y.0)), ("x", called(self.x.0))])
     }
 
     /// How many points there are, and from where to where they reach.
-    fn points(&self) -> Vec<Piece> {
+    fn points(&self) -> Vec<Piece<'r>> {
         let [low_x, high_x] = self.ends(self.x.0, |mark| mark.x);
         let [low_y, high_y] = self.ends(self.y.0, |mark| mark.y);
         let parts = [
-            ("count", vec![text(&self.graph.points.len().to_string())]),
+            ("count", vec![Piece::text(self.graph.points.len().to_string())]),
             ("y", vec![symbol(self.y.0)]),
             ("x", vec![symbol(self.x.0)]),
             ("low-y", low_y),
@@ -101,10 +100,10 @@ impl Teller<'_, '_> {
             ("low-x", low_x),
             ("high-x", high_x),
         ];
-        self.filled(words::GRAPH_POINTS, &parts)
+        self.filled(words::GRAPH_POINTS, parts)
     }
 
-    fn ends(&self, quantity: &Quantity, of: fn(&Mark) -> f64) -> [Vec<Piece>; 2] {
+    fn ends(&self, quantity: &'r Quantity, of: fn(&Mark) -> f64) -> [Vec<Piece<'r>>; 2] {
         let values = || self.graph.points.iter().map(of);
         let ends = [values().fold(f64::INFINITY, f64::min), values().fold(f64::NEG_INFINITY, f64::max)];
         ends.map(|end| {
@@ -113,35 +112,36 @@ impl Teller<'_, '_> {
         })
     }
 
-    fn math(&self, figure: Figure, unit: &Spelling) -> Piece {
+    fn math<'u>(&self, figure: Figure, unit: impl Into<Cow<'u, Spelling>>) -> Piece<'u> {
         Piece::Math(figure.math(unit, self.view.course.decimal))
     }
 
     /// The fitted line in numbers, and the extreme ones.
-    fn lines(&self) -> Vec<Vec<Piece>> {
+    fn lines(&self) -> Vec<Vec<Piece<'r>>> {
         let fitted = self.graph.line.as_ref().and_then(|drawn| self.line(drawn));
         fitted.into_iter().chain(self.extremes()).collect()
     }
 
-    fn line(&self, drawn: &Drawn) -> Option<Vec<Piece>> {
+    fn line(&self, drawn: &Drawn) -> Option<Vec<Piece<'r>>> {
         let options = drawn.fitted.line.options;
         let (unit, factor) = self.slope_unit()?;
-        let slope = self.figure(drawn.line.slope * factor, drawn.slope_uncertainty * factor, &unit)?;
+        let slope = self.figure(drawn.line.slope * factor, drawn.slope_uncertainty * factor, Cow::Owned(unit))?;
         let intercept = self.figure(drawn.line.intercept, drawn.intercept_uncertainty, &self.y.0.unit.shown)?;
         let word = if options.through_origin { words::GRAPH_LINE_ORIGIN } else { words::GRAPH_LINE };
         let method = vec![words::method(options.method).piece(self.view.course)];
-        Some(self.filled(word, &[("method", method), ("slope", vec![slope]), ("intercept", vec![intercept])]))
+        Some(self.filled(word, [("method", method), ("slope", vec![slope]), ("intercept", vec![intercept])]))
     }
 
-    fn extremes(&self) -> Option<Vec<Piece>> {
+    fn extremes(&self) -> Option<Vec<Piece<'r>>> {
         let (unit, factor) = self.slope_unit()?;
-        let slope = |slope: f64| Some(vec![self.math(Figure::rough(slope * factor, FIGURES)?, &unit)]);
+        let slope =
+            |slope: f64| Some(vec![self.math(Figure::rough(slope * factor, FIGURES)?, Cow::Owned(unit.clone()))]);
         let [a, b] = self.graph.extremes?.map(|line| line.slope);
         let parts = [("steepest", slope(a.max(b))?), ("flattest", slope(a.min(b))?)];
-        Some(self.filled(words::GRAPH_EXTREMES, &parts))
+        Some(self.filled(words::GRAPH_EXTREMES, parts))
     }
 
-    fn figure(&self, value: f64, uncertainty: f64, unit: &Spelling) -> Option<Piece> {
+    fn figure<'u>(&self, value: f64, uncertainty: f64, unit: impl Into<Cow<'u, Spelling>>) -> Option<Piece<'u>> {
         Some(self.math(Figure::computed(value, uncertainty, self.view.course)?, unit))
     }
 
@@ -159,7 +159,7 @@ impl Teller<'_, '_> {
     }
 
     /// What the bars are, and which points are not to be seen.
-    fn remarks(&self, drawn: usize) -> Vec<Vec<Piece>> {
+    fn remarks(&self, drawn: usize) -> Vec<Vec<Piece<'r>>> {
         let (points, course) = (&self.graph.points, self.view.course);
         let bars = points.iter().any(|mark| mark.ux > 0.0 || mark.uy > 0.0);
         let total = match course.combine {
@@ -167,41 +167,42 @@ impl Teller<'_, '_> {
             Combine::Quadrature => words::BARS_QUADRATURE,
             Combine::Standard => words::BARS_STANDARD,
         };
-        let count = |count: usize| vec![text(&count.to_string())];
+        let count = |count: usize| vec![Piece::text(count.to_string())];
         let bars = bars.then(|| vec![total.piece(course)]);
         let off = self.graph.off;
-        let off = (off > 0).then(|| self.filled(words::GRAPH_OFF, &[("count", count(off))]));
+        let off = (off > 0).then(|| self.filled(words::GRAPH_OFF, [("count", count(off))]));
         let parts = [("drawn", count(drawn)), ("count", count(points.len()))];
-        let thinned = (drawn < points.len()).then(|| self.filled(words::GRAPH_THINNED, &parts));
+        let thinned = (drawn < points.len()).then(|| self.filled(words::GRAPH_THINNED, parts));
         [bars, off, thinned].into_iter().flatten().collect()
     }
 
     /// The points in numbers, as the report records them or as it works them out.
-    fn data(&self) -> Table {
+    fn data(&self) -> Table<'r> {
         let points = &self.graph.points;
-        let heading = |quantity: &Quantity| Piece::Math(column::over_unit(quantity)).bare();
-        let columns = [words::GRAPH_ROW.of(self.view.course).to_owned(), heading(self.x.0), heading(self.y.0)];
+        let heading = |quantity: &Quantity| Cow::Owned(Piece::Math(column::over_unit(quantity)).bare());
+        let columns = [words::GRAPH_ROW.of(self.view.course).into(), heading(self.x.0), heading(self.y.0)];
         let columns = columns.into_iter().zip([false, true, true]);
-        let mut rows: Vec<Row> = points.iter().take(MOST_ROWS).map(|mark| self.row(mark)).collect();
+        let mut rows: Vec<Row<'_>> = points.iter().take(MOST_ROWS).map(|mark| self.row(mark)).collect();
         if let Some(more) = points.len().checked_sub(MOST_ROWS).filter(|&more| more > 0) {
-            let count = vec![text(&more.to_string())];
-            let more = self.filled(words::MORE_VALUES, &[("count", count)]);
+            let count = vec![Piece::text(more.to_string())];
+            let more = self.filled(words::MORE_VALUES, [("count", count)]);
             rows.push(Row { cells: vec![more, Vec::new(), Vec::new()], total: false });
         }
         Table {
-            caption: words::GRAPH_DATA.of(self.view.course).to_owned(),
+            caption: words::GRAPH_DATA.of(self.view.course).into(),
             columns: columns.map(|(heading, numeric)| piece::Column { heading, numeric }).collect(),
-            groups: vec![Group { title: Vec::new(), rows }],
+            groups: vec![Group { title: Vec::new(), rows: Box::new(rows.into_iter()) }],
         }
     }
 
-    fn row(&self, mark: &Mark) -> Row {
-        let cells = vec![vec![text(&(mark.row + 1).to_string())], self.cell(self.x, mark), self.cell(self.y, mark)];
+    fn row(&self, mark: &Mark) -> Row<'r> {
+        let cells =
+            vec![vec![Piece::text((mark.row + 1).to_string())], self.cell(self.x, mark), self.cell(self.y, mark)];
         Row { cells, total: false }
     }
 
     /// A value with its uncertainty, without the unit, which the heading has.
-    fn cell(&self, (quantity, column): (&Quantity, &Column), mark: &Mark) -> Vec<Piece> {
+    fn cell(&self, (quantity, column): (&Quantity, &Column), mark: &Mark) -> Vec<Piece<'r>> {
         let row = column.rows.get(mark.row);
         let typed = row.and_then(|row| row.typed).filter(|_| !column.result);
         let figure = row.and_then(|row| row.measure).and_then(|measure| match typed {
@@ -212,10 +213,10 @@ impl Teller<'_, '_> {
             }
             None => number::of_measure(self.view, measure, &quantity.unit),
         });
-        figure.map(|figure| text(&self.math(figure, &Spelling::default()).bare())).into_iter().collect()
+        figure.map(|figure| Piece::text(self.math(figure, unit::NONE).bare())).into_iter().collect()
     }
 }
 
-fn symbol(quantity: &Quantity) -> Piece {
+fn symbol(quantity: &Quantity) -> Piece<'static> {
     Piece::Math(Math::Symbol(quantity.symbol.clone()))
 }

@@ -2,17 +2,22 @@
 
 use super::layout::{Anchor, Placed};
 use super::text::{Kind, SIZE, SUBSCRIPT};
+use crate::quantity::Decimal;
 
 /// How far a subscript stands below its line.
 const LOWER: f64 = 3.0;
 
 /// A coordinate: two decimals at most, the same on every machine; never `-0`, never far from the picture.
 pub(super) fn number(at: f64) -> String {
+    let mut out = String::new();
+    put(at, &mut out);
+    out
+}
+
+fn put(at: f64, out: &mut String) {
     const FAR: f64 = 99_999.0;
-    let at = if at.is_nan() { 0.0 } else { at.clamp(-FAR, FAR) };
-    let text = format!("{at:.2}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".into() } else { text.to_owned() }
+    let near = Decimal::of_f64_to(at.clamp(-FAR, FAR), 2).unwrap_or(Decimal::ZERO);
+    near.trimmed().write_to(out);
 }
 
 /// The data of a path.
@@ -22,25 +27,29 @@ pub(super) struct Path(String);
 impl Path {
     /// Begins a line.
     pub(super) fn from(&mut self, x: f64, y: f64) -> &mut Self {
-        self.0.push_str(&format!("M{} {}", number(x), number(y)));
-        self
+        self.step('M', x);
+        self.step(' ', y)
     }
 
     /// Draws on to a point.
     pub(super) fn to(&mut self, x: f64, y: f64) -> &mut Self {
-        self.0.push_str(&format!("L{} {}", number(x), number(y)));
-        self
+        self.step('L', x);
+        self.step(' ', y)
     }
 
     /// Draws on across.
     pub(super) fn across_to(&mut self, x: f64) -> &mut Self {
-        self.0.push_str(&format!("H{}", number(x)));
-        self
+        self.step('H', x)
     }
 
     /// Draws on upright.
     pub(super) fn upright_to(&mut self, y: f64) -> &mut Self {
-        self.0.push_str(&format!("V{}", number(y)));
+        self.step('V', y)
+    }
+
+    fn step(&mut self, sign: char, at: f64) -> &mut Self {
+        self.0.push(sign);
+        put(at, &mut self.0);
         self
     }
 
@@ -120,7 +129,7 @@ pub(super) fn escaped(text: &str) -> String {
         '\0'..='\u{1F}' | '\u{FFFE}' | '\u{FFFF}' => '\u{FFFD}',
         c => c,
     };
-    crate::render::html::escaped(&text.chars().map(held).collect::<String>())
+    crate::render::hypertext::escaped(&text.chars().map(held).collect::<String>())
 }
 
 #[cfg(test)]

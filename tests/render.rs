@@ -291,8 +291,12 @@ fn a_broken_item_stays_as_code_and_the_rest_is_rendered() {
         ("~{L = }` b\n", "<code>&#126;&#123;L &#61; &#125;</code>` b\n"),
         ("~{L = }~{M = } b\n", "`~{L = }`<code>&#126;&#123;M &#61; &#125;</code> b\n"),
         ("a ` b ~{L = } c\n", "a ` b ``~{L = }`` c\n"),
+        // The backtick behind the last `|` would make a heading of two cells of a line that is none.
+        ("~{ | \n|-|-|\n", "<code>&#126;&#123; &#124;</code> \n|-|-|\n"),
+        ("~{ | \r|-|-|\r", "<code>&#126;&#123; &#124;</code> \r|-|-|\r"),
     ] {
         assert_eq!(bare(source), expected, "{source}");
+        assert_eq!(bare(&bare(source)), bare(source), "{source}");
     }
 }
 

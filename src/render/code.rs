@@ -46,7 +46,7 @@ pub(super) fn content_in_markdown<'d>(document: &'d Document<'_>, place: &Place<
     (if in_cell(place) { content.replace('|', "\\|") } else { content }, rest)
 }
 
-const fn in_cell(place: &Place<'_>) -> bool {
+pub(super) const fn in_cell(place: &Place<'_>) -> bool {
     matches!(place.setting, Setting::Cell | Setting::HeadingCell { .. })
 }
 

@@ -212,7 +212,7 @@ impl Writer<'_, '_> {
     fn broken(&mut self, place: &Place<'_>) {
         let document = self.plan.view.document;
         let (content, rest) = code::content_in_markdown(document, place);
-        if self.out.ends_with(['`', '\\']) {
+        if self.out.ends_with(['`', '\\']) || content.contains('|') && self.heads_a_table(place) {
             self.push(&code::element(&content));
             self.push(rest);
             return;
@@ -222,6 +222,15 @@ impl Writer<'_, '_> {
         self.push(&span);
         self.code = Some((start, self.out.len(), content));
         self.push(rest);
+    }
+
+    /// Could a `|` more make the item's line the heading of a table, though it is none now? A backtick behind the last
+    /// `|` is one cell more.
+    fn heads_a_table(&self, place: &Place<'_>) -> bool {
+        let behind = self.source().get(place.span.end..).unwrap_or("");
+        let next = behind.split(['\n', '\r']).skip(1).find(|line| !line.is_empty());
+        !code::in_cell(place)
+            && next.is_some_and(|line| line.contains('-') && line.trim().chars().all(|c| "|-:> \t".contains(c)))
     }
 
     /// What stands in place of the item; what stands about it is kept as it was.

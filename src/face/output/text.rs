@@ -114,7 +114,8 @@ pub(in crate::face) fn summary(
         .collect();
     let found = if parts.is_empty() { "no findings".to_owned() } else { parts.join(", ") };
     let noun = if reports == 1 { "report" } else { "reports" };
-    writeln!(out, "{found} in {reports} {noun}")
+    // In one piece: standard error is not buffered.
+    out.write_all(format!("{found} in {reports} {noun}\n").as_bytes())
 }
 
 /// A file that findings are about.

@@ -293,6 +293,9 @@ fn a_broken_item_stays_as_code_and_the_rest_is_rendered() {
         ("a ` b ~{L = } c\n", "a ` b ``~{L = }`` c\n"),
         // The backtick behind the last `|` would make a heading of two cells of a line that is none.
         ("~{ | \n|-|-|\n", "<code>&#126;&#123; &#124;</code> \n|-|-|\n"),
+        // The `{` in code would begin the heading's attributes.
+        ("# ~{~{n = 3; exact \"x\"}}\n", "# <code>&#126;&#123;</code>n = 3}\n"),
+        ("~{~{n = 3; exact \"x\"}}\n===\n", "<code>&#126;&#123;</code>n = 3}\n===\n"),
         ("~{ | \r|-|-|\r", "<code>&#126;&#123; &#124;</code> \r|-|-|\r"),
     ] {
         assert_eq!(bare(source), expected, "{source}");

@@ -26,21 +26,37 @@ pub(super) fn edits(document: &Document<'_>) -> Vec<Edit> {
     kept_literal(document, if is_settled { edits } else { last_resort(document) })
 }
 
-/// Openers that were given up for the Markdown about them could be read once that is rewritten: they become what they
-/// are in this reading, a literal `~{`.
+/// What is no item in this reading, in code or given up for the Markdown about it, could be one once that is rewritten:
+/// it becomes what it is now, a literal `~{`.
 fn kept_literal(document: &Document<'_>, mut edits: Vec<Edit>) -> Vec<Edit> {
-    if edits.is_empty() {
+    if edits.is_empty() || !document.masked.contains("~{") {
         return edits;
     }
-    let is_free = |at: usize| {
-        let next = edits.partition_point(|edit| edit.span.end <= at);
-        edits.get(next).is_none_or(|edit| at <= edit.span.start)
-    };
-    let openers = document.given_up.iter().map(|span| span.start).filter(|&at| is_free(at));
-    let literal: Vec<Edit> = openers.map(|at| Edit { span: Span::at(at), text: "\\".into() }).collect();
-    edits.extend(literal);
+    let rewritten = applied(&document.masked, &edits);
+    let rewritten = crate::locate::locate(&rewritten);
+    let mut found: Vec<usize> = rewritten.places.iter().map(|place| place.span.start).collect();
+    found.extend(rewritten.given_up.iter().map(|span| span.start));
+    found.sort_unstable();
+    let literal = before(&found, &edits).into_iter().map(|at| Edit { span: Span::at(at), text: "\\".into() });
+    edits.extend(literal.collect::<Vec<_>>());
     edits.sort_by_key(|edit| (edit.span.start, edit.span.end));
     edits
+}
+
+/// Where the places of a rewritten text were, in order, before the edits; those in the text of an edit were nowhere.
+fn before(places: &[usize], edits: &[Edit]) -> Vec<usize> {
+    let (mut old, mut new, mut edits) = (0, 0, edits.iter().peekable());
+    let mut were = Vec::new();
+    for &place in places {
+        while let Some(edit) = edits.next_if(|edit| new + (edit.span.start - old) + edit.text.len() <= place) {
+            new += edit.span.start - old + edit.text.len();
+            old = edit.span.end;
+        }
+        let at = old + (place - new);
+        let is_kept = edits.peek().is_none_or(|edit| at < edit.span.start);
+        were.extend((place >= new && is_kept).then_some(at));
+    }
+    were
 }
 
 fn are_apart(document: &Document<'_>, edits: &[Edit]) -> bool {

@@ -212,7 +212,10 @@ impl Writer<'_, '_> {
     fn broken(&mut self, place: &Place<'_>) {
         let document = self.plan.view.document;
         let (content, rest) = code::content_in_markdown(document, place);
-        if self.out.ends_with(['`', '\\']) || content.contains('|') && self.heads_a_table(place) {
+        if self.out.ends_with(['`', '\\'])
+            || content.contains('|') && self.heads_a_table(place)
+            || self.begins_attributes(place)
+        {
             self.push(&code::element(&content));
             self.push(rest);
             return;
@@ -231,6 +234,13 @@ impl Writer<'_, '_> {
         let next = behind.split(['\n', '\r']).skip(1).find(|line| !line.is_empty());
         !code::in_cell(place)
             && next.is_some_and(|line| line.contains('-') && line.trim().chars().all(|c| "|-:> \t".contains(c)))
+    }
+
+    /// Would a `{` in the item's place begin a heading's attributes, which the last `}` of the heading ends?
+    fn begins_attributes(&self, place: &Place<'_>) -> bool {
+        let behind = self.source().get(place.span.end..place.block_end).unwrap_or("");
+        let underlined = |c: char| c.is_whitespace() || c == '=' || c == '-';
+        place.setting == Setting::Heading && behind.trim_end_matches(underlined).ends_with('}')
     }
 
     /// What stands in place of the item; what stands about it is kept as it was.

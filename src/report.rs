@@ -4,7 +4,7 @@ mod notation;
 
 pub use notation::NOTATION;
 
-use crate::check::{self, Finding};
+use crate::check::{self, Context, Finding};
 use crate::course::{self, Course};
 use crate::evaluate::{self, Sheet};
 use crate::locate::{self, Document};
@@ -32,20 +32,19 @@ pub fn read<'s>(source: &'s str, course: &Course) -> Report<'s> {
     let course = own_course(&document, course);
     let items: Vec<Parsed> = document.places.iter().map(parse::parse).collect();
     let sheet = evaluate::evaluate(&document, &items, &course);
-    let findings = check::check(check::Context { document: &document, items: &items, sheet: &sheet, course: &course });
-    Report { document, items, course, sheet, findings }
+    let mut report = Report { document, items, course, sheet, findings: Vec::new() };
+    report.findings = check::check(report.context());
+    report
 }
 
 impl Report<'_> {
     /// What the writers of the room `render` look at.
     pub fn view(&self) -> View<'_> {
-        View {
-            document: &self.document,
-            items: &self.items,
-            sheet: &self.sheet,
-            course: &self.course,
-            findings: &self.findings,
-        }
+        View { context: self.context(), findings: &self.findings }
+    }
+
+    fn context(&self) -> Context<'_> {
+        Context { document: &self.document, items: &self.items, sheet: &self.sheet, course: &self.course }
     }
 }
 

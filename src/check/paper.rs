@@ -18,7 +18,7 @@ use crate::quantity::unit::Spelling;
 use crate::quantity::{Exact, Unit};
 use crate::span::{Span, Spanned};
 
-/// All that a rule may look at.
+/// A report as it was read and worked out: all that a rule may look at.
 #[derive(Clone, Copy, Debug)]
 pub struct Context<'r> {
     /// The source, and where its items stand.

@@ -34,25 +34,26 @@ pub mod words;
 pub use address::percent_encoded;
 pub use page::TemplateError;
 
-use crate::check::Finding;
-use crate::course::Course;
-use crate::evaluate::{QuantityId, Sheet};
-use crate::locate::Document;
-use crate::parse::Parsed;
+use std::ops::Deref;
+
+use crate::check::{Context, Finding};
+use crate::evaluate::QuantityId;
 
 /// All that a report is rendered from.
 #[derive(Clone, Copy, Debug)]
 pub struct View<'r> {
-    /// The source, and where its items stand.
-    pub document: &'r Document<'r>,
-    /// What each item says.
-    pub items: &'r [Parsed],
-    /// What the quantities come to.
-    pub sheet: &'r Sheet,
-    /// The rules in force.
-    pub course: &'r Course,
+    /// What the rules looked at as well: the view has all its fields.
+    pub context: Context<'r>,
     /// What a marker would circle; an item with an error stands in the output as its own source.
     pub findings: &'r [Finding],
+}
+
+impl<'r> Deref for View<'r> {
+    type Target = Context<'r>;
+
+    fn deref(&self) -> &Context<'r> {
+        &self.context
+    }
 }
 
 /// What the author of a command decides about the output.

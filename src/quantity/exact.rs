@@ -96,6 +96,11 @@ impl Exact {
         {
             return Self::of_short(number, self.tens.checked_add(other.tens)?);
         }
+        self.crosswise(other)
+    }
+
+    /// The product of two values, of which neither has to be in its one form.
+    fn crosswise(self, other: Self) -> Option<Self> {
         // Reduced crosswise first, so that what fits in the end does not overflow on the way.
         let (a, d) = lowest(self.number, other.over)?;
         let (c, b) = lowest(other.number, self.over)?;
@@ -112,7 +117,7 @@ impl Exact {
             return Some(self);
         }
         let (number, over) = (other.over.checked_mul(other.number.signum())?, other.number.checked_abs()?);
-        self.times(Self { number, over, tens: other.tens.checked_neg()? })
+        self.crosswise(Self { number, over, tens: other.tens.checked_neg()? })
     }
 
     /// The whole power.
@@ -389,6 +394,13 @@ mod tests {
                 prop_assert_eq!(product.over(b), Some(a));
                 prop_assert_eq!(b.times(a), Some(product));
             }
+        }
+    }
+
+    #[test]
+    fn a_quotient_of_one_is_in_its_one_form() {
+        for (over, quotient) in [("4", e("0.25")), ("-8", e("-0.125")), ("10", e("0.1")), ("3", Exact::new(1, 3, 0))] {
+            assert_eq!(Exact::ONE.over(e(over)), Some(quotient), "1/{over}");
         }
     }
 

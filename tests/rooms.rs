@@ -37,13 +37,6 @@ impl File {
         let tests = self.text.find("\n#[cfg(test)]\nmod tests {").unwrap_or(self.text.len());
         without_comments(&self.text[..tests])
     }
-
-    /// Files that are only compiled for the unit tests, as this one declares them: their paths without `.rs`.
-    fn test_modules(&self) -> Vec<String> {
-        let folder = self.module().join("/");
-        let declared = TEST_MODULE.captures_iter(&self.text).map(|m| format!("{folder}/{}", &m[1]));
-        declared.map(|path| path.trim_start_matches('/').to_owned()).collect()
-    }
 }
 
 /// Files that round without showing a measured number, and what for.
@@ -53,9 +46,6 @@ const SHOWS_NO_NUMBER: [(&str, &str); 4] = [
     ("check/rules/finer_than_eye.rs", "names a share of a division by the nearest whole fraction"),
     ("check/rules/retyped_value.rs", "looks numbers up by their first ten digits"),
 ];
-
-static TEST_MODULE: LazyLock<Regex> =
-    LazyLock::new(|| Regex::new(r"#\[cfg\(test\)\]\n(?:#\[[^\n]*\]\n)*mod (\w+);").unwrap());
 
 #[test]
 fn a_room_uses_only_those_above_it() {
@@ -269,17 +259,12 @@ fn sources() -> Vec<File> {
     files
 }
 
-/// The sources without those that are only compiled for tests, and without the build script, which is no part of
-/// the program and speaks to cargo on its standard output.
+/// The sources without the build script, which is no part of the program and speaks to cargo on its standard output.
+/// Unit tests stand at the end of the file that they are of: no file is compiled for tests alone.
 fn program() -> Vec<File> {
     let mut all = sources();
     all.retain(|file| file.path != "build.rs");
-    let tests: Vec<String> = all.iter().flat_map(File::test_modules).collect();
-    let is_test = |file: &File| {
-        let rest = tests.iter().filter_map(|test| file.path.strip_prefix(test.as_str())).next();
-        rest.is_some_and(|rest| rest.starts_with(['.', '/']))
-    };
-    all.into_iter().filter(|file| !is_test(file)).collect()
+    all
 }
 
 /// `src/` and `tests/`: paths below the package, and texts.

@@ -200,6 +200,3 @@ fn alone<T>(text: &str, parser: impl for<'s> FnOnce(&Part, &'s str) -> recover::
         (None, None) => Err(Fault { span: Span::at(text.len()), kind: FaultKind::Empty }),
     }
 }
-
-#[cfg(test)]
-mod tests;

@@ -375,21 +375,8 @@ impl Trouble {
 }
 
 /// A unit in the one right spelling: one slash, brackets where two factors stand behind it.
-pub(super) fn written(spelling: &Spelling) -> String {
-    let side = |factors: &[(String, i32)]| {
-        let one = |(symbol, power): &(String, i32)| match power {
-            1 => symbol.clone(),
-            power => format!("{symbol}^{power}"),
-        };
-        factors.iter().map(one).collect::<Vec<_>>().join("*")
-    };
-    let under = gathered(&spelling.under);
-    let over = if spelling.over.is_empty() { "1".to_owned() } else { side(&spelling.over) };
-    match under.len() {
-        0 => over,
-        1 => format!("{over}/{}", side(&under)),
-        _ => format!("{over}/({})", side(&under)),
-    }
+fn written(spelling: &Spelling) -> String {
+    Spelling { over: spelling.over.clone(), under: gathered(&spelling.under) }.to_string()
 }
 
 /// Equal neighbours as one power: `s*s` is `s^2`.

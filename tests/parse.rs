@@ -1,13 +1,21 @@
 //! Every example of the notation's page, every error that it names, and inputs meant to do harm. Tables
 //! show what was read beside the characters it was read from.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops at what it did not expect")]
+
 use std::borrow::Cow;
 
-use super::ast::{Amount, AmountStep, Clause, Formula, Item, Number, Step};
-use super::*;
+use meniscus::locate::{End, Place, Setting};
+use meniscus::parse::ast::{self, Amount, AmountStep, Clause, Formula, Item, Number, Step};
+use meniscus::parse::{Fault, FaultKind, Parsed, amount, estimate, parse, unit};
+use meniscus::quantity::unit::Spelling;
+use meniscus::span::{Span, Spanned};
 
+#[path = "parse/faults.rs"]
 mod faults;
+#[path = "parse/forms.rs"]
 mod forms;
+#[path = "parse/monsters.rs"]
 mod monsters;
 
 const HEADING_CELL: Setting = Setting::HeadingCell { table: 0, column: 0 };
@@ -56,7 +64,7 @@ fn steps_of_amount(amount: &Amount) -> String {
     let one = |step: &AmountStep| match step {
         AmountStep::Number(typed) => number(&typed.value),
         AmountStep::Range => "range".into(),
-        AmountStep::Unit(spelling) => format!("[{}]", unit::written(&spelling.value)),
+        AmountStep::Unit(spelling) => format!("[{}]", spelling.value),
         AmountStep::Plus => "+".into(),
         AmountStep::Minus => "-".into(),
         AmountStep::Times => "×".into(),
@@ -72,7 +80,7 @@ fn steps_of_formula(formula: &Formula, source: &str) -> String {
         let what = match &step.value {
             Step::Number(typed, None) => number(typed),
             Step::Number(typed, Some(spelling)) => {
-                format!("{}[{}]", number(typed), unit::written(&spelling.value))
+                format!("{}[{}]", number(typed), spelling.value)
             }
             Step::Symbol(symbol) => symbol.to_string(),
             Step::Pi => "π".into(),

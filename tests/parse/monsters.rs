@@ -4,7 +4,10 @@
 use std::time::{Duration, Instant};
 
 use super::*;
-use crate::parse::recover::{DEEPEST, MOST_FAULTS};
+
+/// So deep brackets may be nested, and so many faults are kept of one item.
+const DEEPEST: usize = 128;
+const MOST_FAULTS: usize = 50;
 
 /// What is read of `~{inner}` on a stack of two megabytes.
 fn survive(inner: String) -> Parsed {

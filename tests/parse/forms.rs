@@ -1,8 +1,8 @@
 //! What is right, and what it means.
 
 use super::*;
-use crate::parse::ast::{Against, Attached, Derived, GraphOption, Head, Limit, Mention, Reading, Style, Total};
-use crate::quantity::Shape;
+use meniscus::parse::ast::{Against, Attached, Derived, GraphOption, Head, Limit, Mention, Reading, Style, Total};
+use meniscus::quantity::Shape;
 
 fn reading(inner: &str) -> Reading {
     match sound(inner) {
@@ -19,7 +19,7 @@ fn result(inner: &str) -> Derived {
 }
 
 fn spelled(unit: Option<&Spanned<Spelling>>) -> String {
-    unit.map_or("-".into(), |unit| unit::written(&unit.value))
+    unit.map_or("-".into(), |unit| unit.value.to_string())
 }
 
 /// Value, unit, uncertainty, in one line.
@@ -396,7 +396,7 @@ fn units_alone() {
         ("kW*h", "kW*h"),
         ("  N  ", "N"),
     ] {
-        assert_eq!(unit(typed).map(|unit| unit::written(&unit)), Ok(wanted.to_owned()), "{typed}");
+        assert_eq!(unit(typed).map(|unit| unit.to_string()), Ok(wanted.to_owned()), "{typed}");
     }
 }
 

@@ -1,8 +1,8 @@
 //! What is wrong, where, and what it should be.
 
 use super::*;
-use crate::parse::UnitWriting::{FullStop, NoCaret, Per, Split};
 use FaultKind::*;
+use meniscus::parse::UnitWriting::{FullStop, NoCaret, Per, Split};
 
 fn expected(wanted: &[&'static str], found: &str) -> FaultKind {
     Expected { wanted: wanted.to_vec(), found: found.to_owned() }
@@ -71,7 +71,7 @@ fn units() {
     let blank = |right: &str| BlankProduct { right: right.into() };
     let slashes = |right: &str| TwoSlashes { right: right.into() };
     let open = |right: &str| OpenDenominator { right: right.into() };
-    let written = |how, right: &str| FaultKind::UnitWriting { how, right: right.into(), certain: true };
+    let written = |how, right: &str| UnitWriting { how, right: right.into(), certain: true };
     check(vec![
         ("x = 5 N m", blank("N*m"), "N m"),
         ("x = 5 kg m/s", blank("kg*m/s"), "kg m/s"),
@@ -89,11 +89,11 @@ fn units() {
         ("x = 5 kg m-3", blank("kg*m^-3"), "kg m-3"),
         ("x = 5 kgm-3", written(NoCaret, "kg*m^-3"), "kgm-3"),
         ("x = 5 J kg-1 K-1", blank("J*kg^-1*K^-1"), "J kg-1 K-1"),
-        ("x = 5 ms-1", FaultKind::UnitWriting { how: NoCaret, right: "m/s".into(), certain: false }, "ms-1"),
+        ("x = 5 ms-1", UnitWriting { how: NoCaret, right: "m/s".into(), certain: false }, "ms-1"),
         ("x = 5 cm.", written(FullStop, "cm"), "cm."),
         ("x = 5 N.m", written(FullStop, "N*m"), "N.m"),
         ("x = 5 c.c.", written(FullStop, "cm^3"), "c.c."),
-        ("x = 5 m.p.h.", FaultKind::UnitWriting { how: FullStop, right: "m*p*h".into(), certain: false }, "m.p.h."),
+        ("x = 5 m.p.h.", UnitWriting { how: FullStop, right: "m*p*h".into(), certain: false }, "m.p.h."),
         ("x = 5 k m", written(Split, "km"), "k m"),
         ("x = 5 deg C", written(Split, "°C"), "deg C"),
         ("x = 5 cubic cm", written(Split, "cm^3"), "cubic cm"),

@@ -175,12 +175,15 @@ impl Work<'_, '_> {
                 operands.extend(source.parts.iter().map(|part| (part.node, if part.relative { value } else { 1.0 })));
                 continue;
             }
-            let (amount, standard) = (source.amount * factor, source.shape.standard());
+            let (amount, standard) = (source.amount * factor, self.evaluator.standard(source.shape, source.dof));
             let propagation = &mut self.evaluator.propagation;
+            let dof = source.dof.unwrap_or(f64::INFINITY);
             let (node, coefficient) = match &mut shared {
                 // One variable of size one, of which each row has its own amount.
-                Some(shared) => (*shared.entry(place).or_insert_with(|| propagation.source(1.0, standard)), amount),
-                None => (propagation.source(amount, amount * standard), 1.0),
+                Some(shared) => {
+                    (*shared.entry(place).or_insert_with(|| propagation.source(1.0, standard, dof)), amount)
+                }
+                None => (propagation.source(amount, amount * standard, dof), 1.0),
             };
             let source_of_heading = (!own).then_some(place);
             let key = Key::Row { column: self.id, source: source_of_heading, row, amount: source.amount };
@@ -202,7 +205,7 @@ impl Work<'_, '_> {
         let mut steady = Vec::with_capacity(taken.len());
         for row in taken {
             let node = self.evaluator.propagation.quantity(std::mem::take(&mut row.operands));
-            let scatter = self.evaluator.propagation.source(deviation, deviation);
+            let scatter = self.evaluator.propagation.source(deviation, deviation, dof);
             let amount = deviation / self.unit.factor();
             self.evaluator.causes.insert(scatter, Key::Scatter { of: vec![self.id], amount, dof });
             row.operands = vec![(node, 1.0), (scatter, 1.0)];

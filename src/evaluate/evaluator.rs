@@ -5,10 +5,13 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::cause::Key;
+use super::coverage;
+use super::expanded::Factors;
 use super::fault::{Fault, FaultKind};
 use super::formula::Value;
 use super::instrument::{self, Instruments};
 use super::line::Lines;
+use super::means::Means;
 use super::propagate::{Node, Propagation};
 use super::sheet::QuantityId;
 use super::units;
@@ -16,7 +19,7 @@ use super::weighted::Weighing;
 use crate::course::Course;
 use crate::parse::ast::Function;
 use crate::quantity::unit::Spelling;
-use crate::quantity::{Kind, Unit, Units, UnknownUnit};
+use crate::quantity::{Kind, Shape, Unit, Units, UnknownUnit};
 use crate::span::{Span, Spanned};
 
 /// Which of the two errors that all readings of one instrument share.
@@ -41,11 +44,17 @@ pub(super) struct Evaluator<'c> {
     pub(super) lines: Lines,
     /// The weighted means worked out so far.
     pub(super) weighing: Weighing,
+    /// Coverage factors found so far.
+    pub(super) factors: Factors,
     pub(super) units: Units,
     found: HashMap<Spelling, Result<Arc<Unit>, UnknownUnit>>,
     instruments: Instruments,
     /// What functions over columns came to: one and the same wherever a formula asks again.
     pub(super) over_columns: HashMap<Question, Result<Value, FaultKind>>,
+    /// The means of columns whose scatter is tied to that of other columns, by their tables.
+    pub(super) tables: HashMap<usize, Means>,
+    /// The standard uncertainty per unit of amount of a level with degrees of freedom, both bit for bit.
+    levels: HashMap<[u64; 2], f64>,
     /// By instrument, which error, and its amount: a data sheet may give two ranges' worth of digits.
     shared: HashMap<(String, Shared, u64), Node>,
 }
@@ -59,10 +68,13 @@ impl<'c> Evaluator<'c> {
             causes: HashMap::new(),
             lines: Lines::new(),
             weighing: Weighing::default(),
+            factors: Factors::new(course),
             units: units::of_course(&course.units),
             found: HashMap::new(),
             instruments: Instruments::default(),
             over_columns: HashMap::new(),
+            tables: HashMap::new(),
+            levels: HashMap::new(),
             shared: HashMap::new(),
         }
     }
@@ -131,10 +143,22 @@ impl<'c> Evaluator<'c> {
         FaultKind::UnknownInstrument { word: word.to_owned(), nearest }
     }
 
+    /// The standard uncertainty per unit of amount. A level with degrees of freedom is one of Student's t, which takes
+    /// long to find: each is found once.
+    pub(super) fn standard(&mut self, shape: Shape, dof: Option<f64>) -> f64 {
+        match (shape, dof) {
+            (Shape::Level(level), Some(dof)) => {
+                let key = [level.to_bits(), dof.to_bits()];
+                *self.levels.entry(key).or_insert_with(|| coverage::standard(shape, Some(dof)))
+            }
+            _ => shape.standard(),
+        }
+    }
+
     /// The variable of an error that all readings of an instrument share.
     pub(super) fn shared(&mut self, instrument: &str, which: Shared, amount: f64, standard: f64) -> Node {
         let key = (instrument.to_owned(), which, amount.to_bits());
         let propagation = &mut self.propagation;
-        *self.shared.entry(key).or_insert_with(|| propagation.source(amount, standard))
+        *self.shared.entry(key).or_insert_with(|| propagation.source(amount, standard, f64::INFINITY))
     }
 }

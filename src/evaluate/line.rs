@@ -9,11 +9,11 @@ use super::evaluator::Evaluator;
 use super::fault::FaultKind;
 use super::fit::{self, Line, Method, NoLine, Options, Point};
 use super::formula::Value;
-use super::propagate::{Contribution, Node};
+use super::propagate::{Contribution, Node, Propagation};
 use super::result::Known;
 use super::sheet::{Column, Measure, Origin, QuantityId, Sheet};
 use super::statistics::count;
-use crate::course::{Combine, Fit};
+use crate::course::Fit;
 use crate::parse::ast::{Formula, Function, Step};
 use crate::quantity::{Dimension, Unit};
 use crate::span::{Span, Spanned};
@@ -105,7 +105,7 @@ pub(super) fn extremes(
 ) -> Result<[[f64; 2]; 2], FaultKind> {
     let axes = Axes::new(y, x, known)?;
     let rows = axes.rows();
-    let points = axes.points(&rows, &Shared::among(&rows, evaluator)?, through_origin, evaluator.course.combine);
+    let points = axes.points(&rows, &Shared::among(&rows, evaluator)?, through_origin, &evaluator.propagation);
     let options = Options { method: Method::ExtremeLines, through_origin };
     let line = fit::line(&points, options).map_err(|why| no_line(why, through_origin, &rows, axes.unit))?;
     let both = line.extremes.ok_or(FaultKind::NotComputed { what: "slope" })?;
@@ -182,10 +182,10 @@ impl<'k> Axes<'k> {
     }
 
     /// The rows as points with their own, independent errors.
-    fn points(&self, rows: &[Row], shared: &Shared, through_origin: bool, combine: Combine) -> Vec<Point> {
+    fn points(&self, rows: &[Row], shared: &Shared, through_origin: bool, propagation: &Propagation) -> Vec<Point> {
         let height = self.height(through_origin);
         let point = |row| {
-            let point = shared.point(row, self.zero, combine);
+            let point = shared.point(row, self.zero, propagation);
             Point { y: point.y - height, ..point }
         };
         rows.iter().map(point).collect()
@@ -198,7 +198,7 @@ impl<'k> Axes<'k> {
     fn fitted(&self, through_origin: bool, evaluator: &mut Evaluator<'_>) -> Result<Fitted, FaultKind> {
         let rows = self.rows();
         let shared = Shared::among(&rows, evaluator)?;
-        let points = self.points(&rows, &shared, through_origin, evaluator.course.combine);
+        let points = self.points(&rows, &shared, through_origin, &evaluator.propagation);
         let options = Options { method: method(evaluator.course.fit), through_origin };
         let line = fit::line(&points, options).map_err(|why| no_line(why, through_origin, &rows, self.unit))?;
         let operands = operands(&line, &points, &rows, &shared, (self.y.0, self.x.0, through_origin), evaluator);
@@ -259,7 +259,7 @@ impl Shared {
     fn among(rows: &[Row], evaluator: &mut Evaluator<'_>) -> Result<Self, FaultKind> {
         let mut left = MOST_PARTS;
         let mut contributions = |node| {
-            let found = evaluator.propagation.contributions(node, STEPS)?;
+            let found = evaluator.propagation.variables(node, STEPS)?;
             left = left.checked_sub(found.len())?;
             Some(found)
         };
@@ -281,13 +281,9 @@ impl Shared {
     }
 
     /// A row as a point with its own, independent errors.
-    fn point(&self, row: &Row, zero: f64, combine: Combine) -> Point {
+    fn point(&self, row: &Row, zero: f64, propagation: &Propagation) -> Point {
         let own = |parts: &[Contribution]| {
-            let own = parts.iter().filter(|part| !self.is_shared(part.source)).map(|part| part.contribution);
-            match combine {
-                Combine::Sum => own.sum(),
-                Combine::Quadrature | Combine::Standard => own.fold(0.0, libm::hypot),
-            }
+            propagation.together(parts.iter().filter(|part| !self.is_shared(part.source)).copied())
         };
         let [sy, sx] = self.of(row).map(own);
         Point { x: row.x.value - zero, y: row.y.value, sx, sy }
@@ -333,9 +329,11 @@ fn operands(
     let mut slope: Operands = by_variable.iter().map(|(&node, sums)| (node, sums[0])).collect();
     let mut intercept: Operands = by_variable.iter().map(|(&node, sums)| (node, sums[1])).collect();
     if let Some(own) = line.uncertainty {
-        let variables = evaluator.propagation.correlated([own.slope, own.intercept], own.correlation);
+        // What the points' own uncertainties come to is known as well as these are, whatever the number of points.
+        let dof = if line.options.method == Method::Scatter { count(line.dof) } else { f64::INFINITY };
+        let variables = evaluator.propagation.correlated([own.slope, own.intercept], own.correlation, dof);
         for node in evaluator.propagation.operands_of(&variables) {
-            evaluator.causes.insert(node, Key::Fit { line: asked, dof: count(line.dof) });
+            evaluator.causes.insert(node, Key::Fit { line: asked, dof });
         }
         slope.push((variables[0], 1.0));
         intercept.push((variables[1], 1.0));

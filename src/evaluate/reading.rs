@@ -433,7 +433,9 @@ impl<'w, 'e> Work<'w, 'e> {
         for source in &mut self.sources {
             if source.parts.is_empty() && source.amount != 0.0 {
                 let si = source.amount * factor;
-                let node = self.evaluator.propagation.source(si, si * source.shape.standard());
+                let standard = self.evaluator.standard(source.shape, source.dof);
+                let dof = source.dof.unwrap_or(f64::INFINITY);
+                let node = self.evaluator.propagation.source(si, si * standard, dof);
                 source.parts.push(Part {
                     node,
                     amount: source.amount,

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::cause::Key;
+use super::expanded::Factors;
 use super::fault::Fault;
 use super::graph::Graph;
 use super::line::Lines;
@@ -35,6 +36,8 @@ pub struct Sheet {
     pub lines: Lines,
     /// The weighted means that were taken.
     pub weighted_means: Weighteds,
+    /// What expanded uncertainties are made with.
+    pub factors: Factors,
     pub(super) by_symbol: HashMap<Symbol, QuantityId>,
     /// Of each item: the quantity that it defines.
     pub(super) by_item: Vec<Option<QuantityId>>,
@@ -105,6 +108,17 @@ pub enum Origin {
     Constant(&'static Constant),
     /// Its item could not be read, for which a fault says why; what uses it has no value either.
     Unread,
+}
+
+impl Origin {
+    /// Is it worked out by a formula, alone or row by row?
+    pub fn is_result(&self) -> bool {
+        match self {
+            Self::Result { .. } => true,
+            Self::Column(column) => column.result,
+            Self::Reading(_) | Self::Repeated(_) | Self::Constant(_) | Self::Unread => false,
+        }
+    }
 }
 
 /// The author's own figure of a result.
@@ -286,7 +300,8 @@ pub struct Compared {
     pub reference: (f64, f64),
     /// Left less right, in `unit`.
     pub difference: f64,
-    /// The uncertainty of the difference, its correlation kept, in `unit`.
+    /// The uncertainty of the difference, its correlation kept, in `unit`; the expanded one where the course wants that
+    /// of results.
     pub uncertainty: f64,
     /// Do they agree?
     pub agree: bool,

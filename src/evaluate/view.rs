@@ -108,19 +108,24 @@ pub(super) fn comparison(
 
 impl Pending {
     /// The comparison, once all totals are known. Unrounded figures decide.
-    pub(super) fn view(self, evaluator: &Evaluator<'_>) -> (usize, View) {
+    pub(super) fn view(self, evaluator: &mut Evaluator<'_>) -> (usize, View) {
         let Self { item, mut compared, difference, reference, .. } = self;
         let factor = compared.unit.factor();
+        for node in [self.left, difference, reference] {
+            evaluator.factors.learn(evaluator.propagation.dof(node));
+        }
         let combined = |node| evaluator.propagation.combined(node).unwrap_or(f64::NAN) / factor;
+        let expanded =
+            |node| evaluator.factors.reach(node, &evaluator.propagation).unwrap_or_else(|| combined(node) * factor);
         compared.reference.1 = combined(reference);
-        compared.uncertainty = combined(difference);
+        compared.uncertainty = expanded(difference) / factor;
         let by = |combine| evaluator.propagation.totals(difference).map_or(f64::NAN, |totals| totals.combined(combine));
         let reach = match evaluator.course.agree {
-            Agree::Overlap if evaluator.course.combine == Combine::Standard => by(Combine::Standard),
+            Agree::Overlap if evaluator.course.combine == Combine::Standard => expanded(difference),
             Agree::Overlap => by(Combine::Sum),
             Agree::TwoSigma => 2.0 * by(Combine::Standard),
             // |E_n| ≤ 1 (ISO 13528:2022, 9.7, from memory): each side's own uncertainty, in quadrature.
-            Agree::NormalizedError => libm::hypot(combined(self.left), combined(reference)) * factor,
+            Agree::NormalizedError => libm::hypot(expanded(self.left), expanded(reference)),
         };
         compared.agree = compared.difference.abs() <= reach / factor;
         (item, View::Comparison(compared))
@@ -158,7 +163,10 @@ fn reference(
         }
     };
     let si = Exact::of(decimal).map_or_else(|| decimal.to_f64() * unit.factor(), |exact| unit.to_si(exact));
-    let source = evaluator.propagation.source(amount, amount);
+    let limit = total.as_ref().and_then(|total| total.value.shape).map(|limit| limit.value);
+    let standard = limit.map_or(1.0, |limit| evaluator.standard(limit.shape, limit.dof));
+    let dof = limit.and_then(|limit| limit.dof).unwrap_or(f64::INFINITY);
+    let source = evaluator.propagation.source(amount, amount * standard, dof);
     Some((si, evaluator.propagation.quantity([(source, 1.0)])))
 }
 

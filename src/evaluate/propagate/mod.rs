@@ -19,12 +19,19 @@
 //!
 //! Where every quantity is used by two later ones, all ways known are quadratic; past
 //! `settle::MOST_ENTRIES` the totals of what follows are not known.
+//!
+//! Variables that are correlated keep their names, so that those of a group meet wherever two of them come together.
 
+mod correlate;
 mod settle;
+mod ties;
 
 use std::collections::BTreeMap;
 
 use crate::course::Combine;
+use ties::Ties;
+
+pub use ties::MOST_TIED;
 
 /// A quantity or a source in a [`Propagation`]. Later nodes have larger numbers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -47,6 +54,9 @@ pub struct Contribution {
     pub contribution: f64,
     /// Its share of the whole: of the sum under `sum`, else of the sum of squares. 0 to 1.
     pub share: f64,
+    /// Where several correlated variables make this one contribution, of which `source` is the first: which of their
+    /// group, bit by bit. The sensitivity is then that of a variable of the size of all of them together.
+    pub members: u64,
 }
 
 /// What the sources of a quantity add up to, by every way of combining.
@@ -58,11 +68,21 @@ pub struct Totals {
     squares: f64,
     /// Σ (c·s)²
     variance: f64,
+    /// Σ (c·s)⁴/ν
+    fourth: f64,
 }
 
 impl Totals {
-    const fn of_source(amount: f64, standard: f64) -> Self {
-        Self { limits: amount.abs(), squares: amount * amount, variance: standard * standard }
+    fn of_source(amount: f64, standard: f64, dof: f64) -> Self {
+        let variance = standard * standard;
+        Self { limits: amount.abs(), squares: amount * amount, variance, fourth: variance * variance / dof }
+    }
+
+    /// The effective degrees of freedom by the Welch–Satterthwaite formula (JCGM 100:2008, G.4.1, equation G.2b);
+    /// infinite where none are limited.
+    pub fn dof(self) -> f64 {
+        let root = libm::sqrt(self.fourth);
+        if root > 0.0 { (self.variance / root) * (self.variance / root) } else { f64::INFINITY }
     }
 
     /// The combined uncertainty.
@@ -75,7 +95,13 @@ impl Totals {
     }
 
     fn scaled(self, p: f64) -> Self {
-        Self { limits: self.limits * p.abs(), squares: self.squares * p * p, variance: self.variance * p * p }
+        let square = p * p;
+        Self {
+            limits: self.limits * p.abs(),
+            squares: self.squares * p * p,
+            variance: self.variance * p * p,
+            fourth: self.fourth * square * square,
+        }
     }
 
     fn plus(self, other: Self) -> Self {
@@ -83,13 +109,8 @@ impl Totals {
             limits: self.limits + other.limits,
             squares: self.squares + other.squares,
             variance: self.variance + other.variance,
+            fourth: self.fourth + other.fourth,
         }
-    }
-
-    /// Of two variables that stand for two correlated ones: they are taken together before anything else
-    /// is added.
-    fn with_pair(self, other: Self) -> Self {
-        Self { limits: libm::hypot(self.limits, other.limits), ..self.plus(other) }
     }
 
     fn is_zero(self) -> bool {
@@ -115,8 +136,9 @@ pub struct Propagation {
     own: Vec<Totals>,
     /// Of each node: can its value be wrong at all?
     uncertain: Vec<bool>,
-    /// Of each node: do it and the next one stand for two correlated variables?
-    pair_with_next: Vec<bool>,
+    /// Of each node: is it a variable that is correlated with others?
+    tied: Vec<bool>,
+    ties: Ties,
     totals: Vec<Option<Totals>>,
 }
 
@@ -127,21 +149,48 @@ impl Propagation {
     }
 
     /// An independent variable whose error is at most `amount`, or has the standard deviation
-    /// `standard`, both in SI.
-    pub fn source(&mut self, amount: f64, standard: f64) -> Node {
-        self.push(Totals::of_source(amount, standard), amount != 0.0 || standard != 0.0)
+    /// `standard`, both in SI; `dof`, which may be infinite, says how well the latter is known.
+    pub fn source(&mut self, amount: f64, standard: f64, dof: f64) -> Node {
+        let uncertain = amount != 0.0 || standard != 0.0;
+        self.push(Totals::of_source(amount, standard, dof), uncertain)
     }
 
-    /// Two variables of which the errors are correlated: standard deviations and correlation
-    /// coefficient, in SI. They stand on two independent ones, which every way of combining takes
-    /// together, as √(cᵀVc): a slope and its intercept make one contribution.
-    pub fn correlated(&mut self, deviations: [f64; 2], correlation: f64) -> [Node; 2] {
-        let first = self.source(1.0, 1.0);
-        let second = self.source(1.0, 1.0);
-        self.pair_with_next[first.index()] = true;
+    /// Two variables of which the errors are correlated: standard deviations and correlation coefficient, in SI. Every
+    /// way of combining takes them together, as √(cᵀVc): a slope and its intercept make one contribution.
+    pub fn correlated(&mut self, deviations: [f64; 2], correlation: f64, dof: f64) -> [Node; 2] {
+        let pair = [self.source(1.0, 1.0, dof), self.source(1.0, 1.0, dof)];
+        let group = self.group();
+        self.join(group, pair[0], Vec::new());
+        self.join(group, pair[1], vec![correlation]);
         let [a, b] = deviations;
-        let rest = libm::sqrt(((1.0 - correlation) * (1.0 + correlation)).max(0.0));
-        [self.quantity([(first, a)]), self.quantity([(first, b * correlation), (second, b * rest)])]
+        [self.quantity([(pair[0], a)]), self.quantity([(pair[1], b)])]
+    }
+
+    /// A group of variables that are correlated with one another, without members.
+    pub fn group(&mut self) -> usize {
+        self.ties.group()
+    }
+
+    /// Enters a variable that nothing has been made of into a group: `correlations` are those with the members that the
+    /// group has so far. `false`, and nothing is done, where the group is full.
+    pub fn join(&mut self, group: usize, node: Node, correlations: Vec<f64>) -> bool {
+        if self.ties.size(group) >= MOST_TIED {
+            return false;
+        }
+        self.tied[node.index()] = true;
+        self.ties.join(group, node, correlations);
+        true
+    }
+
+    /// A variable that takes the place of several others, of which nothing else is made: all that they come to in
+    /// `parts`, each a source with its sensitivity.
+    pub fn in_place_of(&mut self, parts: &[(Node, f64)]) -> Node {
+        let own = |&(node, c): &(Node, f64)| self.own[node.index()].scaled(c);
+        let totals = parts.iter().map(own).fold(Totals::default(), Totals::plus);
+        let node = self.push(totals, !totals.is_zero());
+        let parts = parts.iter().map(|&(node, coefficient)| Entry { node, coefficient });
+        self.ties.stands_for(node, parts.collect());
+        node
     }
 
     /// A quantity with its partial derivatives by its distinct operands, each of them a node already.
@@ -174,30 +223,64 @@ impl Propagation {
         Some(self.totals(node)?.combined(self.combine))
     }
 
+    /// The effective degrees of freedom of a node's standard uncertainty; infinite where none are limited, or where they
+    /// are not known.
+    pub fn dof(&self, node: Node) -> f64 {
+        self.totals(node).map_or(f64::INFINITY, Totals::dof)
+    }
+
     /// What the sources of a node add up to, by every way of combining.
     pub fn totals(&self, node: Node) -> Option<Totals> {
         self.totals.get(node.index()).copied().flatten()
     }
 
     /// The contributions of all sources to a quantity, largest first (equal ones in the order of the
-    /// report); `None` where finding them would take more than `steps`.
+    /// report); `None` where finding them would take more than `steps`. Correlated ones make one.
     pub fn contributions(&self, of: Node, steps: usize) -> Option<Vec<Contribution>> {
         let mut steps = steps;
-        let found = self.sweep(of, &mut steps)?;
-        let whole = whole(&found);
-        let mut all: Vec<_> = found.into_iter().map(|(n, c, part)| self.contribution(n, c, part, whole)).collect();
-        all.sort_by(|a, b| b.contribution.total_cmp(&a.contribution));
-        Some(all)
+        let swept = self.sweep(of, &mut steps)?;
+        Some(self.weighed(self.gathered(swept)))
+    }
+
+    /// The same with correlated variables each by itself.
+    pub fn variables(&self, of: Node, steps: usize) -> Option<Vec<Contribution>> {
+        let mut steps = steps;
+        let swept = self.sweep(of, &mut steps)?;
+        Some(self.weighed(swept.into_iter().map(Swept::alone).collect()))
     }
 
     /// The combined uncertainty of a node before [`Propagation::settle`], by one sweep over its cone. What that takes
     /// is taken off `steps`; `None` where they do not suffice.
     pub fn combined_within(&self, node: Node, steps: &mut usize) -> Option<f64> {
-        Some(whole(&self.sweep(node, steps)?).combined(self.combine))
+        let swept = self.sweep(node, steps)?;
+        Some(whole(&self.gathered(swept)).combined(self.combine))
     }
 
-    /// Every source of a node with its sensitivity and what it brings in, in the order of the report; two correlated
-    /// ones are one.
+    /// What some of the [`Propagation::variables`] of a node come to.
+    pub fn together(&self, parts: impl Iterator<Item = Contribution>) -> f64 {
+        let (mut tied, mut alone) = (Vec::new(), 0.0);
+        for part in parts {
+            match self.combine {
+                _ if self.tied[part.source.index()] => {
+                    tied.push((part.source, part.sensitivity, self.own[part.source.index()]));
+                }
+                Combine::Sum => alone += part.contribution,
+                Combine::Quadrature | Combine::Standard => alone = libm::hypot(alone, part.contribution),
+            }
+        }
+        let groups = self.ties.together(&mut tied);
+        groups.iter().map(|group| group.totals.combined(self.combine)).fold(alone, |sum, next| match self.combine {
+            Combine::Sum => sum + next,
+            Combine::Quadrature | Combine::Standard => libm::hypot(sum, next),
+        })
+    }
+
+    /// The variables that make one contribution together.
+    pub fn members(&self, contribution: &Contribution) -> Vec<Node> {
+        self.ties.members(contribution.source, contribution.members)
+    }
+
+    /// Every source of a node with its sensitivity and what it brings in, in the order of the report.
     fn sweep(&self, of: Node, steps: &mut usize) -> Option<Vec<Swept>> {
         let mut found = Vec::new();
         let mut waiting = BTreeMap::from([(of, 1.0)]);
@@ -206,35 +289,62 @@ impl Propagation {
         while let Some((node, sensitivity)) = waiting.pop_last() {
             *steps = steps.checked_sub(1 + self.operands(node).len())?;
             let own = self.own[node.index()];
-            if !own.is_zero() {
-                found.push((node, sensitivity, own.scaled(sensitivity)));
+            if !own.is_zero() && sensitivity != 0.0 {
+                found.push(Swept { node, sensitivity, own });
             }
             for edge in self.operands(node) {
                 let sum = waiting.entry(edge.node).or_insert(0.0);
                 *sum = added(*sum, sensitivity * edge.coefficient);
             }
         }
-        found.retain(|(_, sensitivity, _)| *sensitivity != 0.0);
-        found.sort_by_key(|(node, ..)| *node);
-        found.dedup_by(|next, kept| {
-            let pair = self.pair_with_next[kept.0.index()] && next.0.index() == kept.0.index() + 1;
-            if pair {
-                kept.1 = libm::hypot(kept.1, next.1);
-                kept.2 = kept.2.with_pair(next.2);
-            }
-            pair
-        });
+        found.reverse();
         Some(found)
     }
 
-    fn contribution(&self, source: Node, sensitivity: f64, part: Totals, whole: Totals) -> Contribution {
+    /// Correlated variables as one; one that stands for several others, and alone, as these.
+    fn gathered(&self, swept: Vec<Swept>) -> Vec<Gathered> {
+        let (tied, alone): (Vec<_>, Vec<_>) = swept.into_iter().partition(|part| self.tied[part.node.index()]);
+        let mut all: Vec<Gathered> = alone.into_iter().map(Swept::alone).collect();
+        if tied.is_empty() {
+            return all;
+        }
+        let mut parts: Vec<_> = tied.iter().map(|part| (part.node, part.sensitivity, part.own)).collect();
+        for group in self.ties.together(&mut parts) {
+            let one = tied.iter().find(|part| part.node == group.first && group.members.count_ones() == 1);
+            match one.map(|part| (part, self.ties.parts_of(part.node))) {
+                None => {
+                    let sensitivity = libm::sqrt(group.totals.variance);
+                    let (node, totals, members) = (group.first, group.totals, group.members);
+                    all.push(Gathered { node, sensitivity, totals, members });
+                }
+                Some((part, None)) => all.push(part.alone()),
+                Some((part, Some(made_of))) => all.extend(made_of.iter().map(|entry| {
+                    let own = self.own[entry.node.index()];
+                    Swept { node: entry.node, sensitivity: part.sensitivity * entry.coefficient, own }.alone()
+                })),
+            }
+        }
+        all.sort_by_key(|part| part.node);
+        all
+    }
+
+    /// Each with its share, the largest first.
+    fn weighed(&self, parts: Vec<Gathered>) -> Vec<Contribution> {
+        let whole = whole(&parts);
+        let mut all: Vec<_> = parts.into_iter().map(|part| self.contribution(part, whole)).collect();
+        all.sort_by(|a, b| b.contribution.total_cmp(&a.contribution));
+        all
+    }
+
+    fn contribution(&self, part: Gathered, whole: Totals) -> Contribution {
+        let Gathered { node: source, sensitivity, totals, members } = part;
         let (share, of) = match self.combine {
-            Combine::Sum => (part.limits, whole.limits),
-            Combine::Quadrature => (part.squares, whole.squares),
-            Combine::Standard => (part.variance, whole.variance),
+            Combine::Sum => (totals.limits, whole.limits),
+            Combine::Quadrature => (totals.squares, whole.squares),
+            Combine::Standard => (totals.variance, whole.variance),
         };
-        let contribution = part.combined(self.combine);
-        Contribution { source, sensitivity, contribution, share: if of > 0.0 { share / of } else { 0.0 } }
+        let (contribution, share) = (totals.combined(self.combine), if of > 0.0 { share / of } else { 0.0 });
+        Contribution { source, sensitivity, contribution, share, members }
     }
 
     fn push(&mut self, own: Totals, uncertain: bool) -> Node {
@@ -242,7 +352,7 @@ impl Propagation {
         let node = Node(u32::try_from(self.own.len()).unwrap_or(u32::MAX));
         self.own.push(own);
         self.uncertain.push(uncertain);
-        self.pair_with_next.push(false);
+        self.tied.push(false);
         self.ends.push(self.edges.len());
         node
     }
@@ -253,11 +363,32 @@ impl Propagation {
     }
 }
 
-/// A source, its sensitivity, and what it brings in with it.
-type Swept = (Node, f64, Totals);
+/// A source, its sensitivity, and what it brings in by itself.
+#[derive(Clone, Copy, Debug)]
+struct Swept {
+    node: Node,
+    sensitivity: f64,
+    own: Totals,
+}
 
-fn whole(found: &[Swept]) -> Totals {
-    found.iter().fold(Totals::default(), |sum, (_, _, part)| sum.plus(*part))
+impl Swept {
+    fn alone(self) -> Gathered {
+        let Self { node, sensitivity, own } = self;
+        Gathered { node, sensitivity, totals: own.scaled(sensitivity), members: 0 }
+    }
+}
+
+/// One contribution, as [`Contribution`] has it.
+#[derive(Clone, Copy, Debug)]
+struct Gathered {
+    node: Node,
+    sensitivity: f64,
+    totals: Totals,
+    members: u64,
+}
+
+fn whole(parts: &[Gathered]) -> Totals {
+    parts.iter().fold(Totals::default(), |sum, part| sum.plus(part.totals))
 }
 
 /// The sum of two coefficients; what is left when they cancel to within the noise of their last bits is
@@ -274,16 +405,15 @@ mod tests {
 
     /// The totals as the definition has them: every source's sensitivity by a full sweep.
     fn by_definition(tape: &Propagation, node: Node) -> Totals {
-        // The sensitivity of two correlated variables is that of both together, of size one each.
-        let all = tape.contributions(node, usize::MAX).unwrap();
-        all.iter().fold(Totals::default(), |sum, c| sum.plus(tape.own[c.source.index()].scaled(c.sensitivity)))
+        let all = tape.gathered(tape.sweep(node, &mut usize::MAX.clone()).unwrap());
+        all.iter().fold(Totals::default(), |sum, part| sum.plus(part.totals))
     }
 
     #[test]
     fn a_slope_and_its_intercept_make_one_contribution() {
         let mut tape = Propagation::new(Combine::Sum);
-        let r = tape.source(0.5, 0.5);
-        let [slope, intercept] = tape.correlated([0.3, 0.4], -0.9);
+        let r = tape.source(0.5, 0.5, f64::INFINITY);
+        let [slope, intercept] = tape.correlated([0.3, 0.4], -0.9, 3.0);
         let y = tape.quantity([(slope, 2.0), (intercept, 1.0), (r, 1.0)]);
         let variance = 0.36 + 0.16 - 2.0 * 0.9 * 0.6 * 0.4;
         tape.settle();
@@ -297,7 +427,10 @@ mod tests {
 
     fn near(a: Totals, b: Totals) -> bool {
         let close = |a: f64, b: f64| (a - b).abs() <= 1e-9 * a.abs().max(b.abs());
-        close(a.limits, b.limits) && close(a.squares, b.squares) && close(a.variance, b.variance)
+        close(a.limits, b.limits)
+            && close(a.squares, b.squares)
+            && close(a.variance, b.variance)
+            && close(a.fourth, b.fourth)
     }
 
     fn assert_settled(mut tape: Propagation) {
@@ -312,9 +445,9 @@ mod tests {
     #[test]
     fn a_running_sum_and_the_differences_of_its_parts() {
         let mut tape = Propagation::new(Combine::Sum);
-        let mut sums = vec![tape.source(0.05, 0.03)];
+        let mut sums = vec![tape.source(0.05, 0.03, 7.0)];
         for k in 0..60 {
-            let r = tape.source(0.02, 0.01);
+            let r = tape.source(0.02, 0.01, 7.0);
             let next = tape.quantity([(sums[k], 1.0), (r, 1.0)]);
             sums.push(next);
         }
@@ -326,7 +459,7 @@ mod tests {
     #[test]
     fn a_long_list_met_again_by_its_own_members() {
         let mut tape = Propagation::new(Combine::Standard);
-        let column: Vec<_> = (0..100).map(|_| tape.source(0.02, 0.01)).collect();
+        let column: Vec<_> = (0..100).map(|_| tape.source(0.02, 0.01, 7.0)).collect();
         let mean = tape.quantity(column.iter().map(|&x| (x, 0.01)));
         for &x in &column {
             tape.quantity([(x, 1.0), (mean, -1.0)]);
@@ -337,8 +470,8 @@ mod tests {
     #[test]
     fn a_block_that_a_patch_all_but_cancels_is_added_up_again() {
         let mut tape = Propagation::new(Combine::Standard);
-        let small = tape.source(1e-6, 1e-6);
-        let column: Vec<_> = (0..40).map(|k| tape.source(if k == 0 { 1.0 } else { 1e-6 }, 1e-6)).collect();
+        let small = tape.source(1e-6, 1e-6, 7.0);
+        let column: Vec<_> = (0..40).map(|k| tape.source(if k == 0 { 1.0 } else { 1e-6 }, 1e-6, 4.0)).collect();
         let sum = tape.quantity(column.iter().map(|&x| (x, 1.0)).chain([(small, 1.0)]));
         let other = tape.quantity(column.iter().map(|&x| (x, 0.5)));
         tape.quantity([(sum, 1.0), (column[0], -1.0), (other, 0.0)]);
@@ -348,7 +481,7 @@ mod tests {
     #[test]
     fn what_cancels_is_exactly_nothing() {
         let mut tape = Propagation::new(Combine::Sum);
-        let x = tape.source(0.3, 0.1);
+        let x = tape.source(0.3, 0.1, 7.0);
         let tripled = tape.quantity([(x, 0.1 + 0.2)]);
         let none = tape.quantity([(tripled, 1.0), (x, -0.3)]);
         tape.settle();
@@ -359,7 +492,7 @@ mod tests {
     #[test]
     fn shares_add_up_to_the_whole_and_the_largest_comes_first() {
         let mut tape = Propagation::new(Combine::Quadrature);
-        let (a, b) = (tape.source(3.0, 1.0), tape.source(4.0, 1.0));
+        let (a, b) = (tape.source(3.0, 1.0, 7.0), tape.source(4.0, 1.0, 7.0));
         let y = tape.quantity([(a, 1.0), (b, -1.0)]);
         tape.settle();
         assert_eq!(tape.combined(y), Some(5.0));
@@ -375,14 +508,14 @@ mod tests {
             steps in proptest::collection::vec((0u8..5, proptest::collection::vec((0usize..1000, -4i32..5), 1..5)), 1..200)
         ) {
             let mut tape = Propagation::new(Combine::Sum);
-            let mut nodes = vec![tape.source(0.1, 0.05), tape.source(0.2, 0.1)];
+            let mut nodes = vec![tape.source(0.1, 0.05, 7.0), tape.source(0.2, 0.1, 7.0)];
             for (kind, picks) in steps {
                 let node = if kind == 4 {
-                    let [slope, intercept] = tape.correlated([0.1, 0.2], 0.25 * f64::from(picks[0].1).clamp(-3.0, 3.0));
+                    let [slope, intercept] = tape.correlated([0.1, 0.2], 0.25 * f64::from(picks[0].1).clamp(-3.0, 3.0), 6.0);
                     nodes.push(slope);
                     intercept
                 } else if kind == 0 {
-                    tape.source(0.1 + f64::from(picks[0].1 + 5), 0.3)
+                    tape.source(0.1 + f64::from(picks[0].1 + 5), 0.3, f64::from(picks[0].1 + 5))
                 } else {
                     let near = |pick: usize| if pick.is_multiple_of(3) { pick % nodes.len() } else { nodes.len() - 1 - pick % nodes.len().min(12) };
                     let mut operands: Vec<_> = picks.iter().map(|&(pick, p)| (nodes[near(pick)], f64::from(p) / 4.0 + 0.125)).collect();

@@ -16,6 +16,8 @@ pub struct Notation {
     pub amount: fn(&str) -> Option<Vec<Spelling>>,
     /// The units in an estimate as `9.81 ± 0.02 m/s^2`; `None` of what is none.
     pub estimate: fn(&str) -> Option<Vec<Spelling>>,
+    /// A correlation as `correlated a b 0.8 "same scale"`; `None` of what is none.
+    pub correlation: fn(&str) -> Option<Correlation>,
     /// A unit as it is typed.
     pub unit: fn(&str) -> Option<Spelling>,
     /// Can a quantity have that symbol?
@@ -24,6 +26,15 @@ pub struct Notation {
     pub units: fn(&BTreeMap<String, String>) -> Units,
     /// What an amount comes to in the first unit that it names.
     pub size: fn(&str, &Units) -> Size,
+}
+
+/// Two readings that are tied, and how strongly.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Correlation {
+    /// Their symbols, each in its one spelling.
+    pub symbols: [String; 2],
+    /// The coefficient as typed, whatever its size.
+    pub coefficient: f64,
 }
 
 /// A number and its unit.

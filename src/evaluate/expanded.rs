@@ -72,7 +72,9 @@ pub fn whole(dof: f64) -> f64 {
 impl Sheet {
     /// The effective degrees of freedom of a standard uncertainty; infinite where none are limited.
     pub fn dof(&self, measure: &Measure) -> f64 {
-        self.propagation.dof(measure.node)
+        let dof = self.propagation.dof(measure.node);
+        let near = whole(dof);
+        if (dof - near).abs() <= NOISE * near { near } else { dof }
     }
 
     /// The expanded uncertainty of a value; `None` where the course asks for none, or nothing is uncertain.

@@ -26,6 +26,7 @@ mod result;
 mod scatter;
 pub mod sheet;
 pub mod statistics;
+pub mod tied;
 pub mod units;
 mod view;
 pub mod weighted;
@@ -56,6 +57,7 @@ pub fn evaluate(document: &Document<'_>, items: &[Parsed], course: &Course) -> S
     let mut evaluator = Evaluator::new(course);
     let mut sheet = Sheet { by_item: vec![None; items.len()], ..Sheet::default() };
     define(document, items, &mut sheet, &mut evaluator);
+    tied::tie(&mut sheet, &mut evaluator);
     let order = order(items, &mut sheet);
     report_cycles(&order, &sheet, &mut evaluator);
     work_out(document, items, &order, &mut sheet, &mut evaluator);

@@ -9,6 +9,7 @@ use super::fault::Fault;
 use super::graph::Graph;
 use super::line::Lines;
 use super::propagate::{Node, Propagation};
+use super::tied::Ties;
 use super::weighted::{Weighted, Weighteds};
 use crate::parse::ast::{Amount, Number, Symbol};
 use crate::quantity::constants::Constant;
@@ -36,6 +37,8 @@ pub struct Sheet {
     pub lines: Lines,
     /// The weighted means that were taken.
     pub weighted_means: Weighteds,
+    /// The correlations that were stated.
+    pub ties: Ties,
     /// What expanded uncertainties are made with.
     pub factors: Factors,
     pub(super) by_symbol: HashMap<Symbol, QuantityId>,

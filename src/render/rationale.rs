@@ -10,7 +10,7 @@ use super::picture::Picture;
 use super::piece::{Column, Group, Math, Piece, Row, Sign, Table};
 use super::style::{equation, formula_of, long_formula, own_unit, per_cent, printed};
 use super::words::{self, Word};
-use super::{amount, column, quality};
+use super::{amount, column, coverage, quality};
 use crate::course::{Combine, Course, Fit, Repeat};
 use crate::evaluate::cause::{Cause, Of};
 use crate::evaluate::line::Asked;
@@ -140,7 +140,10 @@ fn of_column(view: View<'_>, quantity: &Quantity, column: &sheet::Column) -> Sec
             .into_iter()
             .flat_map(|formula| [Piece::Text(": ".into()), Piece::Math(equation(&quantity.symbol, [formula]))]),
     );
-    let lines = if column.result { Vec::new() } else { of_rows(view, quantity, column) };
+    let lines = match column.result {
+        true => coverage::of_rows(view).into_iter().map(|source| Line { source, ..Line::default() }).collect(),
+        false => of_rows(view, quantity, column),
+    };
     Section { title, lines, is_result: false }
 }
 
@@ -222,6 +225,8 @@ fn reading(view: View<'_>, quantity: &Quantity, record: &Record) -> Vec<Line> {
         let sum = if view.course.combine == Combine::Sum { record.sum } else { None };
         lines.extend(total(view, quantity, sum));
     }
+    lines.extend(quantity.measure.and_then(|measure| dof(view, &measure, quantity.sources.len() > 1)));
+    lines.extend(ties(view, quantity));
     if let Some(claimed) = record.claimed.as_ref().filter(|claimed| !claimed.alone) {
         let amount = claimed.amount.and_then(|amount| self::amount(Some(amount), amount.to_f64(), quantity, view));
         let line = Line::saying(words::TOTAL_CLAIMED, view.course);
@@ -259,10 +264,11 @@ fn kind(source: &Source, course: &Course) -> Vec<Piece> {
         (Some(word), _) | (None, Kind::Named(word)) => word.clone(),
         (None, kind) => kind_word(kind).of(course).to_owned(),
     };
-    // What kind of limit it is matters to standard uncertainties only.
-    let shape =
-        (course.combine == Combine::Standard).then(|| format!(", {}", words::of_shape(source.shape).of(course)));
-    let word = vec![Piece::Text(word + &shape.unwrap_or_default())];
+    let mut word = vec![Piece::Text(word)];
+    // What kind of limit it is, and how well it is known, matters to standard uncertainties only.
+    if course.combine == Combine::Standard {
+        word.extend(coverage::limit(source, course));
+    }
     match &source.instrument {
         None => word,
         Some(name) => {
@@ -360,7 +366,21 @@ fn repeated(view: View<'_>, quantity: &Quantity, repeated: &Repeated) -> Vec<Lin
     if quantity.sources.len() > 1 {
         lines.extend(total(view, quantity, None));
     }
+    lines.extend(quantity.measure.and_then(|measure| dof(view, &measure, quantity.sources.len() > 1)));
+    lines.extend(ties(view, quantity));
     lines
+}
+
+/// The effective degrees of freedom, where they are limited and not those of one source.
+fn dof(view: View<'_>, measure: &sheet::Measure, several: bool) -> Option<Line> {
+    let amount = coverage::dof(view, view.sheet.dof(measure)).filter(|_| several)?;
+    Some(Line { amount, total: true, ..Line::saying(words::EFFECTIVE_DOF, view.course) })
+}
+
+/// What a reading is tied to.
+fn ties(view: View<'_>, quantity: &Quantity) -> Vec<Line> {
+    let said = coverage::ties(view, quantity).into_iter();
+    said.map(|(source, reason)| Line { source, reason, ..Line::default() }).collect()
 }
 
 /// What was recorded, and the mean of what counts.
@@ -434,7 +454,9 @@ const fn total_word(course: &Course) -> Word {
 fn result(view: View<'_>, quantity: &Quantity, rows: usize, steps: usize) -> Vec<Line> {
     let Some(node) = quantity.measure.map(|measure| measure.node) else { return Vec::new() };
     let Some(contributions) = view.sheet.propagation.contributions(node, steps) else {
-        return vec![too_many(view, quantity)];
+        let mut lines = vec![too_many(view, quantity)];
+        lines.extend(expanded(view, quantity, true));
+        return lines;
     };
     let parts = gathered(view, &contributions);
     if parts.is_empty() {
@@ -447,7 +469,22 @@ fn result(view: View<'_>, quantity: &Quantity, rows: usize, steps: usize) -> Vec
     let power = parts.first().and_then(|part| in_figures(part.contribution, quantity)?.power);
     let mut lines: Vec<Line> = shown.iter().map(|part| contribution(view, quantity, part, power)).collect();
     lines.extend((!rest.is_empty()).then(|| others(view, rest)));
-    lines.extend((parts.len() > 1).then(|| total(view, quantity, None)).flatten());
+    lines.extend(expanded(view, quantity, parts.len() > 1));
+    lines
+}
+
+/// What the contributions come to, and what the report shows of that.
+fn expanded(view: View<'_>, quantity: &Quantity, several: bool) -> Vec<Line> {
+    let Some(measure) = quantity.measure else { return Vec::new() };
+    let expanded = view.sheet.expanded(&measure);
+    let several = several || expanded.is_some();
+    let mut lines: Vec<Line> = several.then(|| total(view, quantity, None)).flatten().into_iter().collect();
+    lines.extend(dof(view, &measure, several));
+    lines.extend(expanded.and_then(|expanded| {
+        let near = number::spread(expanded.uncertainty, own_unit(quantity));
+        let amount = vec![Piece::Math(amount(None, near, quantity, view)?)];
+        Some(Line { source: coverage::expanded(view, &expanded), amount, total: true, ..Line::default() })
+    }));
     lines
 }
 
@@ -464,7 +501,7 @@ fn gathered<'s>(view: View<'s>, contributions: &[Contribution]) -> Vec<Gathered<
     let mut places: HashMap<_, usize> = HashMap::new();
     let mut parts: Vec<Gathered<'_>> = Vec::new();
     for found in contributions.iter().filter(|found| found.share > LEAST_SHARE) {
-        let cause = view.sheet.cause(found.source);
+        let cause = view.sheet.cause_of(found);
         let key = cause.as_ref().map(|cause| {
             let stated = cause.source.map(|source| source.span);
             // What no clause states is told by whose it is.
@@ -512,7 +549,11 @@ fn cause(view: View<'_>, cause: &Cause<'_>) -> Vec<Piece> {
             vec![if scatter { words::ABOUT_LINE } else { words::OF_ITS_POINTS }.piece(view.course)]
         }
         None if matches!(cause.of, Of::Row(..)) => vec![words::IN_ROWS.piece(view.course)],
-        None => vec![kind_word(cause.kind).piece(view.course)],
+        None => {
+            let mut kind = vec![kind_word(cause.kind).piece(view.course)];
+            kind.extend(cause.dof.into_iter().flat_map(|dof| coverage::behind(view, dof)));
+            kind
+        }
     };
     // An error that all readings of an instrument share is not that of one reading.
     if cause.shared {
@@ -530,10 +571,8 @@ fn cause(view: View<'_>, cause: &Cause<'_>) -> Vec<Piece> {
             }
             vec![Piece::Math(Math::row(row))]
         }
-        Of::Scatter(several) => {
-            let symbols = several.iter().map(|quantity| vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))]);
-            symbols.collect::<Vec<_>>().join(&Piece::Text(", ".into()))
-        }
+        Of::Scatter(several) => coverage::symbols(several),
+        Of::Tied(several, stated) => return coverage::tied(view, cause, several, stated),
     };
     words::SOURCE_OF.filled(view.course, &[("symbol", symbol), ("kind", kind)])
 }

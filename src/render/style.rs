@@ -72,7 +72,7 @@ pub(super) fn relative(view: View<'_>, quantity: &Quantity) -> Option<Piece> {
     if measure.value == 0.0 {
         return Some(words::UNDEFINED.piece(view.course));
     }
-    let percent = Decimal::of_f64(100.0 * (measure.uncertainty / measure.value).abs())?;
+    let percent = Decimal::of_f64(100.0 * (view.sheet.reported(quantity, &measure) / measure.value).abs())?;
     Some(Piece::Math(per_cent(view, in_per_cent(view, percent))))
 }
 
@@ -197,9 +197,9 @@ fn relative_difference(view: View<'_>, compared: &Compared) -> Option<Piece> {
 
 /// Both values with their uncertainties on one scale.
 fn intervals(view: View<'_>, compared: &Compared, left: &[Piece], right: &[Piece]) -> Option<Piece> {
-    let measure = view.sheet.quantities.get(compared.left)?.measure?;
+    let quantity = view.sheet.quantities.get(compared.left)?;
     let (value, uncertainty) = compared.reference;
-    let own = number::spread(measure.uncertainty, &compared.unit);
+    let own = number::spread(view.sheet.reported(quantity, quantity.measure.as_ref()?), &compared.unit);
     let values = [(value + compared.difference, own), (value, uncertainty)];
     let label = words::ON_ONE_SCALE.filled(view.course, &[("left", left.to_vec()), ("right", right.to_vec())]);
     let label = label.iter().map(Piece::bare).collect();

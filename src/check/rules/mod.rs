@@ -9,6 +9,7 @@ mod beyond_display;
 mod calculator_digits;
 mod coarse_reading;
 mod column_as_value;
+mod correlation;
 mod count_with_fraction;
 mod course;
 mod cycle;
@@ -100,7 +101,7 @@ pub fn rules() -> &'static [&'static Rule] {
     &ALL
 }
 
-static ALL: [&Rule; 91] = [
+static ALL: [&Rule; 92] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -187,6 +188,7 @@ static ALL: [&Rule; 91] = [
     &larger_than_value::RULE,
     &stated::RULE,
     &words_contradict::RULE,
+    &correlation::RULE,
     &course::RULE,
     &expected_missing::RULE,
     &required_kind::RULE,

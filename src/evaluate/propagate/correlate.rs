@@ -9,6 +9,8 @@ impl Propagation {
     /// The correlation coefficients of several quantities, each with all of them; 0 of one that is exact. `None` where
     /// finding them would take more than `steps`.
     pub fn correlations(&self, of: &[Node], mut steps: usize) -> Option<Vec<Vec<f64>>> {
+        // The matrix alone takes as much.
+        steps = steps.checked_sub(of.len().checked_mul(of.len())?)?;
         let rows: Vec<[Vec<Share>; 2]> = of.iter().map(|&node| self.shares(node, &mut steps)).collect::<Option<_>>()?;
         let variance = |[own, tied]: &[Vec<Share>; 2]| covariance(own, tied);
         let deviations: Vec<f64> = rows.iter().map(|row| libm::sqrt(variance(row).max(0.0))).collect();

@@ -212,6 +212,21 @@ impl Propagation {
         self.uncertain[node.index()]
     }
 
+    /// The standard uncertainty that a source brings in itself, in SI.
+    pub fn deviation(&self, source: Node) -> f64 {
+        libm::sqrt(self.own[source.index()].variance)
+    }
+
+    /// A source's standard uncertainty as a part of its limit.
+    pub fn deviation_per_limit(&self, source: Node) -> f64 {
+        self.deviation(source) / self.own[source.index()].limits
+    }
+
+    /// The degrees of freedom of a source.
+    pub fn dof_of_source(&self, source: Node) -> f64 {
+        self.own[source.index()].dof()
+    }
+
     /// The totals of all nodes. To be called once, when the last node is there.
     pub fn settle(&mut self) {
         self.totals = settle::totals(self);

@@ -210,7 +210,7 @@ impl Teller<'_, '_> {
                 let amount = round::to_figures(amount, 12, Rounding::Nearest);
                 Some(number::typed(typed, number::total_at(self.view, amount, typed.decimal.last_place())))
             }
-            None => number::of_measure(self.view, measure, &quantity.unit),
+            None => number::of_measure(self.view, quantity, measure, &quantity.unit),
         });
         figure.map(|figure| text(&self.math(figure, &Spelling::default()).bare())).into_iter().collect()
     }

@@ -14,6 +14,16 @@ use crate::parse::ast::{Against, Comparison, Estimate, Mention, Symbol};
 use crate::quantity::{Exact, Unit};
 use crate::span::Spanned;
 
+/// Which uncertainty of the right side is shown.
+enum Beside {
+    /// The one that was typed, in SI.
+    Typed(f64),
+    /// Of a reading the combined one.
+    Combined,
+    /// Of a result the expanded one, where the course asks for it.
+    Expanded,
+}
+
 /// A comparison that waits for the totals.
 pub(super) struct Pending {
     item: usize,
@@ -22,8 +32,10 @@ pub(super) struct Pending {
     left: Node,
     /// Left less right.
     difference: Node,
-    /// Where the right side comes from elsewhere: its own node.
+    /// The right side, in the propagation.
     reference: Node,
+    /// What the right side shows of its uncertainty.
+    beside: Beside,
 }
 
 /// Resolves a mention.
@@ -76,7 +88,7 @@ pub(super) fn comparison(
 ) -> Option<Pending> {
     let (left, measure) = single(&comparison.left, item, known, evaluator)?;
     let quantity = &known.quantities[left];
-    let (right, value, reference) = match &comparison.right {
+    let (right, value, reference, beside) = match &comparison.right {
         Against::Symbol(symbol) => {
             let (right, other) = single(symbol, item, known, evaluator)?;
             if other.dimension != measure.dimension {
@@ -84,11 +96,12 @@ pub(super) fn comparison(
                 evaluator.fault(item, symbol.span, FaultKind::UnitsDiffer { doing: Doing::Comparing, left, right });
                 return None;
             }
-            (Some(right), other.value, other.node)
+            let is_result = known.quantities[right].origin.is_result();
+            (Some(right), other.value, other.node, if is_result { Beside::Expanded } else { Beside::Combined })
         }
         Against::Estimate { estimate, .. } => {
-            let (value, node) = reference(estimate, item, &measure, evaluator)?;
-            (None, value, node)
+            let (value, amount, node) = reference(estimate, item, &measure, evaluator)?;
+            (None, value, node, Beside::Typed(amount))
         }
     };
     let operands = if measure.node == reference { vec![] } else { vec![(measure.node, 1.0), (reference, -1.0)] };
@@ -103,7 +116,7 @@ pub(super) fn comparison(
         agree: false,
         unit: Arc::new(unit.as_difference()),
     };
-    Some(Pending { item, compared, left: measure.node, difference, reference })
+    Some(Pending { item, compared, left: measure.node, difference, reference, beside })
 }
 
 impl Pending {
@@ -117,7 +130,11 @@ impl Pending {
         let combined = |node| evaluator.propagation.combined(node).unwrap_or(f64::NAN) / factor;
         let expanded =
             |node| evaluator.factors.reach(node, &evaluator.propagation).unwrap_or_else(|| combined(node) * factor);
-        compared.reference.1 = combined(reference);
+        compared.reference.1 = match self.beside {
+            Beside::Typed(amount) => amount / factor,
+            Beside::Combined => combined(reference),
+            Beside::Expanded => expanded(reference) / factor,
+        };
         compared.uncertainty = expanded(difference) / factor;
         let by = |combine| evaluator.propagation.totals(difference).map_or(f64::NAN, |totals| totals.combined(combine));
         let reach = match evaluator.course.agree {
@@ -132,13 +149,13 @@ impl Pending {
     }
 }
 
-/// A value from elsewhere, in SI, and its variable.
+/// A value from elsewhere and its uncertainty as typed, in SI, and its variable.
 fn reference(
     estimate: &Spanned<Estimate>,
     item: usize,
     left: &Measure,
     evaluator: &mut Evaluator<'_>,
-) -> Option<(f64, Node)> {
+) -> Option<(f64, f64, Node)> {
     let Estimate { value, unit, total } = &estimate.value;
     let unit = match unit {
         Some(spelling) => evaluator.unit_at(spelling, item)?,
@@ -167,7 +184,7 @@ fn reference(
     let standard = limit.map_or(1.0, |limit| evaluator.standard(limit.shape, limit.dof));
     let dof = limit.and_then(|limit| limit.dof).unwrap_or(f64::INFINITY);
     let source = evaluator.propagation.source(amount, amount * standard, dof);
-    Some((si, evaluator.propagation.quantity([(source, 1.0)])))
+    Some((si, amount, evaluator.propagation.quantity([(source, 1.0)])))
 }
 
 /// A quantity of one value, with it; a whole column is a fault, what was not computed has its own elsewhere.

@@ -9,7 +9,7 @@ use super::words;
 use crate::course::{Combine, Course, Coverage};
 use crate::evaluate::Quantity;
 use crate::evaluate::cause::Cause;
-use crate::evaluate::expanded::Expanded;
+use crate::evaluate::expanded::{self, Expanded};
 use crate::evaluate::sheet::Source;
 use crate::evaluate::tied::Tie;
 use crate::quantity::{Decimal, Rounding, Shape, round};
@@ -19,20 +19,20 @@ const FIGURES: u32 = 3;
 /// Symbols that are listed one by one.
 const MOST_LISTED: usize = 24;
 
-/// Degrees of freedom to a tenth, from a hundred on whole; `None` where they are not limited, or do not matter.
+/// Degrees of freedom cut to a tenth, from a hundred on to a whole number, as the coverage factor takes them; `None`
+/// where they are not limited, or do not matter.
 pub(super) fn dof(view: View<'_>, dof: f64) -> Option<Vec<Piece>> {
     let counts = view.course.combine == Combine::Standard && dof.is_finite();
     counts.then(|| degrees(dof, view.course)).flatten().map(|degrees| vec![degrees])
 }
 
 fn degrees(dof: f64, course: &Course) -> Option<Piece> {
-    let place = if dof < 100.0 { -1 } else { 0 };
-    let exact = Decimal::of_f64(dof)?;
-    // A fraction of one degree keeps its first figure.
-    let place = if exact.is_zero() { place } else { place.min(exact.first_place()) };
-    let shown = round::to_place(exact, place, Rounding::Nearest).trimmed();
-    let whole = if shown.last_place() > 0 { round::to_place(shown, 0, Rounding::Nearest) } else { shown };
-    Some(plain(whole, course))
+    let cut = match dof {
+        ..1.0 => return Some(number(Figure::rough(dof, FIGURES)?, course)),
+        1.0..100.0 => expanded::whole(10.0 * dof) / 10.0,
+        _ => expanded::whole(dof),
+    };
+    Some(plain(Decimal::of_f64(cut)?.trimmed(), course))
 }
 
 /// `, degrees of freedom 5`, behind the word for a kind.

@@ -291,8 +291,11 @@ fn what_cannot_be_tied_is_said_at_its_place_in_the_list() {
 fn correlations_that_cannot_hold_together_are_told_with_what_would() {
     let list = ["correlated a b 0.9 \"rail\"", "correlated b d 0.9 \"rail\""];
     let said = said_of(&list);
-    assert!(matches!(&said[..], [("correlation", place, message)]
-        if place == list[1] && message == "the correlations of `a`, `b`, `d` cannot all hold together"), "{said:?}");
+    assert!(
+        matches!(&said[..], [("correlation", place, message)]
+        if place == list[1] && message == "the correlations of `a`, `b`, `d` cannot all hold together"),
+        "{said:?}"
+    );
     assert_eq!(said_of(&[list[0], list[1], "correlated a d 0.63 \"rail\""]), []);
     assert_eq!(said_of(&[list[0], list[1], "correlated a d 0.61 \"rail\""]).len(), 1);
 }

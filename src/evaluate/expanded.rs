@@ -7,10 +7,6 @@ use super::propagate::{Node, Propagation};
 use super::sheet::{Measure, Quantity, Sheet};
 use crate::course::{Combine, Course, Coverage};
 
-/// An effective number of degrees of freedom that lies so little under a whole one, as a part of it, is that one: the
-/// rest is binary arithmetic.
-const NOISE: f64 = 1e-9;
-
 /// An uncertainty that is meant to hold a large part of what could be attributed to the measurand.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Expanded {
@@ -66,15 +62,13 @@ impl Factors {
 
 /// Cut to a whole number, as Student's t wants them (G.4.1); less than one stay as they are.
 pub fn whole(dof: f64) -> f64 {
-    if dof < 1.0 { dof } else { libm::floor(dof * (1.0 + NOISE)) }
+    if dof < 1.0 { dof } else { libm::floor(dof) }
 }
 
 impl Sheet {
     /// The effective degrees of freedom of a standard uncertainty; infinite where none are limited.
     pub fn dof(&self, measure: &Measure) -> f64 {
-        let dof = self.propagation.dof(measure.node);
-        let near = whole(dof);
-        if (dof - near).abs() <= NOISE * near { near } else { dof }
+        self.propagation.dof(measure.node)
     }
 
     /// The expanded uncertainty of a value; `None` where the course asks for none, or nothing is uncertain.

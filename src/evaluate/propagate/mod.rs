@@ -33,6 +33,9 @@ use ties::Ties;
 
 pub use ties::MOST_TIED;
 
+/// By so small a part a number of degrees of freedom can be off a whole one that it is.
+const NOISE: f64 = 1e-9;
+
 /// A quantity or a source in a [`Propagation`]. Later nodes have larger numbers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Node(u32);
@@ -82,7 +85,13 @@ impl Totals {
     /// infinite where none are limited.
     pub fn dof(self) -> f64 {
         let root = libm::sqrt(self.fourth);
-        if root > 0.0 { (self.variance / root) * (self.variance / root) } else { f64::INFINITY }
+        if !(root > 0.0 && root.is_finite()) {
+            return f64::INFINITY;
+        }
+        let dof = (self.variance / root) * (self.variance / root);
+        // Of a source with 5 the arithmetic of doubles can leave 4.999…, and that would be cut to 4.
+        let whole = libm::floor(dof * (1.0 + NOISE));
+        if (dof - whole).abs() <= NOISE * dof { whole } else { dof }
     }
 
     /// The combined uncertainty.

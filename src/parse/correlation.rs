@@ -15,7 +15,7 @@ pub(super) fn correlation<'s>(part: &Part, i: &'s str) -> Out<'s, Correlation> {
     if !number::signed_begins(at) {
         return expected(at, &["a correlation coefficient from −1 to 1"]);
     }
-    let (after, coefficient) = number::signed(part, at)?;
+    let (after, coefficient) = number::recorded(part, at)?;
     let (rest, reason) = opt_reason(part, after)?;
     match skip(rest) {
         "" => Ok(("", Correlation { symbols: [first, second], coefficient, reason })),

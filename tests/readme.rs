@@ -66,7 +66,8 @@ const SAID_HERE: [(&str, &str); 4] = [
 fn code_map() -> String {
     let mut lines = Vec::new();
     for room in [
-        "span", "quantity", "course", "locate", "parse", "evaluate", "check", "render", "report", "face", "main", "lib",
+        "span", "quantity", "course", "locate", "parse", "evaluate", "check", "render", "report", "face", "main",
+        "lib", "build",
     ] {
         for name in [format!("src/{room}.rs"), format!("src/{room}")] {
             map_of(&PathBuf::from(name), &mut lines);

@@ -75,7 +75,7 @@ fn a_room_uses_only_those_above_it() {
 #[test]
 fn every_file_is_in_a_room() {
     let stray: Vec<String> = sources().into_iter().filter(|f| f.room().is_none()).map(|f| f.path).collect();
-    assert_eq!(stray, ["lib.rs"]);
+    assert_eq!(stray, ["build.rs", "lib.rs"]);
 }
 
 #[test]
@@ -269,9 +269,11 @@ fn sources() -> Vec<File> {
     files
 }
 
-/// The sources without those that are only compiled for tests.
+/// The sources without those that are only compiled for tests, and without the build script, which is no part of
+/// the program and speaks to cargo on its standard output.
 fn program() -> Vec<File> {
-    let all = sources();
+    let mut all = sources();
+    all.retain(|file| file.path != "build.rs");
     let tests: Vec<String> = all.iter().flat_map(File::test_modules).collect();
     let is_test = |file: &File| {
         let rest = tests.iter().filter_map(|test| file.path.strip_prefix(test.as_str())).next();

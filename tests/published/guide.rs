@@ -23,7 +23,8 @@ fn find<'r>(report: &'r Report<'_>, symbol: &str) -> &'r Quantity {
 fn last_digit(figure: &str) -> f64 {
     let (mantissa, power) = figure.split_once('e').unwrap_or((figure, "0"));
     let places = mantissa.split_once('.').map_or(0, |(_, places)| places.len());
-    10f64.powi(power.parse::<i32>().unwrap() - i32::try_from(places).unwrap())
+    let exponent = power.parse::<i32>().unwrap() - i32::try_from(places).unwrap();
+    format!("1e{exponent}").parse().unwrap()
 }
 
 /// To half a unit of its last digit.

@@ -16,13 +16,15 @@ use crate::quantity::{Decimal, Rounding, Shape, round};
 
 /// Figures of a coverage factor.
 const FIGURES: u32 = 3;
+/// With as many degrees of freedom Student's t is the normal distribution to a tenth of a per cent, and they are not told.
+const MANY: f64 = 1000.0;
 /// Symbols that are listed one by one.
 const MOST_LISTED: usize = 24;
 
 /// Degrees of freedom cut to a tenth, from a hundred on to a whole number, as the coverage factor takes them; `None`
-/// where they are not limited, or do not matter.
+/// where they do not matter.
 pub(super) fn dof(view: View<'_>, dof: f64) -> Option<Vec<Piece>> {
-    let counts = view.course.combine == Combine::Standard && dof.is_finite();
+    let counts = view.course.combine == Combine::Standard && dof < MANY;
     counts.then(|| degrees(dof, view.course)).flatten().map(|degrees| vec![degrees])
 }
 

@@ -96,6 +96,11 @@ impl<'r> Paper<'r> {
         span.of(self.context.document.source)
     }
 
+    /// The report's first byte.
+    pub(super) const fn start(&self) -> Span {
+        Span::at(self.context.document.start)
+    }
+
     /// A place without the blanks about it; all of it where it holds nothing else.
     pub(super) fn trimmed(&self, span: Span) -> Span {
         let text = self.text(span);

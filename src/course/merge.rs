@@ -7,7 +7,7 @@ use super::judge::Judge;
 use super::layer::{brief, offer};
 use super::place::{Side, Step};
 use super::said::Own;
-use super::{Combine, Course, CourseFault, Layer, Notation, amounts, instrument};
+use super::{Combine, Course, CourseFault, Layer, Notation, amounts, correlations, instrument};
 use crate::quantity::{Kind, constants, nearest};
 
 /// Whose layer it is.
@@ -40,6 +40,9 @@ pub fn merge(course: &mut Course, layer: Layer<'_>, author: Author, notation: No
     }
     if own.constants {
         merger.constants(course);
+    }
+    if own.correlations {
+        correlations::check(&mut merger.faults, notation, course);
     }
     merger.fixed_entries(course, &own.fixed);
     merger.faults.done()

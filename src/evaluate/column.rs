@@ -208,15 +208,16 @@ impl Work<'_, '_> {
                 self.operands.extend(source.parts.iter().map(|part| (part.node, part.sensitivity(value))));
                 continue;
             }
-            let (si, standard) = (amount * factor, source.shape.standard());
+            let (si, standard) = (amount * factor, self.evaluator.standard(source.shape, source.dof));
             let propagation = &mut self.evaluator.propagation;
+            let dof = source.dof.unwrap_or(f64::INFINITY);
             let (node, coefficient) = match &mut shared {
                 // One variable of size one, of which each row has its own amount.
                 Some(shared) => {
                     shared.resize(shared.len().max(place + 1), None);
-                    (*shared[place].get_or_insert_with(|| propagation.source(1.0, standard)), si)
+                    (*shared[place].get_or_insert_with(|| propagation.source(1.0, standard, dof)), si)
                 }
-                None => (propagation.source(si, si * standard), 1.0),
+                None => (propagation.source(si, si * standard, dof), 1.0),
             };
             self.evaluator.causes.suggest(node, || key(place, amount));
             self.operands.push((node, coefficient));
@@ -236,9 +237,9 @@ impl Work<'_, '_> {
         let mut steady = Vec::with_capacity(taken.len());
         for row in taken {
             let node = self.evaluator.propagation.quantity(self.operands[row.operands.clone()].iter().copied());
-            let scatter = self.evaluator.propagation.source(deviation, deviation);
+            let scatter = self.evaluator.propagation.source(deviation, deviation, dof);
             let amount = deviation / self.unit.factor();
-            self.evaluator.causes.insert(scatter, Key::Scatter { of: vec![self.id], amount, dof });
+            self.evaluator.causes.insert(scatter, Key::Scatter { of: vec![self.id], amount });
             row.operands = self.operands.len()..self.operands.len() + 2;
             self.operands.extend([(node, 1.0), (scatter, 1.0)]);
             steady.push(node);

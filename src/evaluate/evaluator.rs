@@ -6,10 +6,13 @@ use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
 use super::cause::Causes;
+use super::coverage;
+use super::expanded::Factors;
 use super::fault::{Fault, FaultKind};
 use super::formula::Value;
 use super::instrument::{self, Instruments};
 use super::line::{self, Lines, Takers};
+use super::means::Means;
 use super::meant;
 use super::propagate::{Node, Propagation};
 use super::sheet::QuantityId;
@@ -18,7 +21,7 @@ use super::weighted::Weighing;
 use crate::course::Course;
 use crate::parse::ast::Function;
 use crate::quantity::unit::Spelling;
-use crate::quantity::{Kind, Unit, Units, UnknownUnit};
+use crate::quantity::{Kind, Shape, Unit, Units, UnknownUnit};
 use crate::span::{Span, Spanned};
 
 /// Which of the two errors that all readings of one instrument share.
@@ -47,12 +50,18 @@ pub(super) struct Evaluator<'c> {
     pub(super) line_steps: usize,
     /// The weighted means worked out so far.
     pub(super) weighing: Weighing,
+    /// Coverage factors found so far.
+    pub(super) factors: Factors,
     pub(super) units: Units,
     found: Found,
     one: Arc<Unit>,
     instruments: Instruments,
     /// What functions over columns came to: one and the same wherever a formula asks again.
     pub(super) over_columns: HashMap<Question, Result<Value, FaultKind>>,
+    /// The means of columns whose scatter is tied to that of other columns, by their tables.
+    pub(super) tables: BTreeMap<usize, Means>,
+    /// The standard uncertainty per unit of amount of a level with degrees of freedom, both bit for bit.
+    levels: BTreeMap<[u64; 2], f64>,
     /// By instrument, then which error, and its amount: a data sheet may give two ranges' worth of digits.
     shared: BTreeMap<String, BTreeMap<(Shared, u64), Node>>,
 }
@@ -68,11 +77,14 @@ impl<'c> Evaluator<'c> {
             takers: Takers::new(),
             line_steps: line::STEPS,
             weighing: Weighing::default(),
+            factors: Factors::new(course),
             units: units::of_course(&course.units),
             found: Found::default(),
             one: Arc::new(Unit::ONE),
             instruments: Instruments::default(),
             over_columns: HashMap::new(),
+            tables: BTreeMap::new(),
+            levels: BTreeMap::new(),
             shared: BTreeMap::new(),
         }
     }
@@ -157,13 +169,25 @@ impl<'c> Evaluator<'c> {
         FaultKind::UnknownInstrument { word: word.to_owned(), nearest }
     }
 
+    /// The standard uncertainty per unit of amount. A level with degrees of freedom is one of Student's t, which takes
+    /// long to find: each is found once.
+    pub(super) fn standard(&mut self, shape: Shape, dof: Option<f64>) -> f64 {
+        match (shape, dof) {
+            (Shape::Level(level), Some(dof)) => {
+                let key = [level.to_bits(), dof.to_bits()];
+                *self.levels.entry(key).or_insert_with(|| coverage::standard(shape, Some(dof)))
+            }
+            _ => shape.standard(),
+        }
+    }
+
     /// The variable of an error that all readings of an instrument share.
     pub(super) fn shared(&mut self, instrument: &str, which: Shared, amount: f64, standard: f64) -> Node {
         let key = (which, amount.to_bits());
         if let Some(&node) = self.shared.get(instrument).and_then(|errors| errors.get(&key)) {
             return node;
         }
-        let node = self.propagation.source(amount, standard);
+        let node = self.propagation.source(amount, standard, f64::INFINITY);
         self.shared.entry(instrument.to_owned()).or_default().insert(key, node);
         node
     }

@@ -211,7 +211,9 @@ impl<'k> Axes<'k> {
         let line = fit::line(&points, options).map_err(|why| no_line(why, through_origin, &rows, self.unit))?;
         let own = line.uncertainty.map(|own| {
             let asked = (self.y.0, self.x.0, through_origin);
-            correlated(own, Key::Fit { line: asked, dof: count(line.dof) }, evaluator)
+            // What the points' own uncertainties come to is known as well as these are, whatever the number of points.
+            let dof = if line.options.method == Method::Scatter { count(line.dof) } else { f64::INFINITY };
+            correlated(own, dof, Key::Fit { line: asked }, evaluator)
         });
         let operands = operands(&line, &points, &rows, &reached, own, evaluator)?;
         let nodes = operands.map(|operands| evaluator.propagation.quantity(operands));
@@ -260,8 +262,8 @@ fn reached(rows: &[Row], evaluator: &mut Evaluator<'_>) -> Result<Reached, Fault
 }
 
 /// Slope and intercept, less all that they are not worth by themselves.
-fn correlated(own: Uncertainty, cause: Key, evaluator: &mut Evaluator<'_>) -> Correlated {
-    let pair = evaluator.propagation.correlated([own.slope, own.intercept], own.correlation);
+fn correlated(own: Uncertainty, dof: f64, cause: Key, evaluator: &mut Evaluator<'_>) -> Correlated {
+    let pair = evaluator.propagation.correlated([own.slope, own.intercept], own.correlation, dof);
     pair.stand_on.into_iter().for_each(|node| evaluator.causes.insert(node, cause.clone()));
     pair
 }

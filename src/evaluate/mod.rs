@@ -8,6 +8,7 @@ mod column;
 mod constant;
 pub mod coverage;
 mod evaluator;
+pub mod expanded;
 pub mod fault;
 pub mod fit;
 mod formula;
@@ -15,6 +16,7 @@ mod function;
 pub mod graph;
 mod instrument;
 pub mod line;
+mod means;
 mod meant;
 mod order;
 pub mod outlier;
@@ -25,6 +27,7 @@ mod result;
 mod scatter;
 pub mod sheet;
 pub mod statistics;
+pub mod tied;
 pub mod units;
 mod view;
 pub mod weighted;
@@ -57,6 +60,7 @@ pub fn evaluate(document: &Document<'_>, items: &[Parsed], course: &Course) -> S
     let mut evaluator = Evaluator::new(course);
     let mut sheet = Sheet { by_item: vec![None; items.len()], ..Sheet::default() };
     define(document, items, &mut sheet, &mut evaluator);
+    tied::tie(&mut sheet, &mut evaluator);
     let order = order(items, &mut sheet);
     report_cycles(&order, &sheet, &mut evaluator);
     work_out(document, items, &order, &mut sheet, &mut evaluator);
@@ -65,6 +69,7 @@ pub fn evaluate(document: &Document<'_>, items: &[Parsed], course: &Course) -> S
     sheet.causes = std::mem::take(&mut evaluator.causes);
     sheet.lines = std::mem::take(&mut evaluator.lines);
     sheet.weighted_means = std::mem::take(&mut evaluator.weighing.means);
+    sheet.factors = std::mem::take(&mut evaluator.factors);
     cause::of_readings(&mut sheet);
     name_neighbours(&mut evaluator.faults, &sheet);
     evaluator.faults.sort_by_key(|fault| (fault.item, fault.span));
@@ -314,12 +319,16 @@ fn look_again(items: &[Parsed], sheet: &mut Sheet, evaluator: &mut Evaluator<'_>
     views.extend(graphs.views(evaluator));
     sheet.views = views;
     for quantity in &mut sheet.quantities {
+        let is_result = quantity.origin.is_result();
         let rows = match &mut quantity.origin {
             Origin::Column(column) => &mut column.rows[..],
             _ => &mut [],
         };
         for measure in quantity.measure.iter_mut().chain(rows.iter_mut().filter_map(|row| row.measure.as_mut())) {
             measure.uncertainty = evaluator.propagation.combined(measure.node).unwrap_or(f64::NAN);
+            if is_result {
+                evaluator.factors.learn(evaluator.propagation.dof(measure.node));
+            }
         }
     }
 }

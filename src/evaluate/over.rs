@@ -5,6 +5,7 @@ use super::evaluator::Evaluator;
 use super::fault::{Doing, FaultKind};
 use super::formula::Value;
 use super::line;
+use super::means;
 use super::propagate::Node;
 use super::result::Known;
 use super::scatter::Scatter;
@@ -96,7 +97,9 @@ impl Over<'_, '_, '_> {
         if self.rows.column.repeat.is_some()
             && let Some(scatter) = Scatter::of(&self.rows.values)
         {
-            operands.push((scattered(vec![self.rows.id], scatter, self.rows.factor, self.evaluator), 1.0));
+            let node = scattered(vec![self.rows.id], scatter, self.rows.factor, self.evaluator);
+            means::tie(node, self.rows.column, value, self.evaluator)?;
+            operands.push((node, 1.0));
         }
         let (dimension, point) = (self.rows.dimension, self.rows.point);
         Ok(self.made(value, dimension, point, operands))
@@ -187,8 +190,8 @@ pub(super) fn repeated(
 /// The variable of a scatter, as the course takes it; `factor` is one of the unit of the first in SI.
 fn scattered(of: Vec<QuantityId>, scatter: Scatter, factor: f64, evaluator: &mut Evaluator<'_>) -> Node {
     let taken = scatter.taken(evaluator.course);
-    let node = evaluator.propagation.source(taken, taken);
-    evaluator.causes.insert(node, Key::Scatter { of, amount: taken / factor, dof: scatter.count - 1.0 });
+    let node = evaluator.propagation.source(taken, taken, scatter.count - 1.0);
+    evaluator.causes.insert(node, Key::Scatter { of, amount: taken / factor });
     node
 }
 

@@ -484,15 +484,16 @@ impl<'w, 'e> Work<'w, 'e> {
             self.fault(self.recorded.span, FaultKind::OutsideDomain { what, argument: value });
             return None;
         }
-        let propagation = &mut self.evaluator.propagation;
+        let evaluator = &mut *self.evaluator;
         for source in self.sources.iter_mut().filter(|source| source.parts.is_empty() && source.amount != 0.0) {
             let (amount, si) = (source.amount, source.amount * factor);
-            let node = propagation.source(si, si * source.shape.standard());
+            let standard = evaluator.standard(source.shape, source.dof);
+            let node = evaluator.propagation.source(si, si * standard, source.dof.unwrap_or(f64::INFINITY));
             source.parts = Parts::One(Part { node, amount, shared: false, relative: false });
         }
         let counted = if self.exact { &[] } else { &self.sources[..] };
         let parts = counted.iter().flat_map(|source| source.parts.iter());
-        let node = propagation.quantity(parts.map(|part| (part.node, part.sensitivity(value))));
+        let node = evaluator.propagation.quantity(parts.map(|part| (part.node, part.sensitivity(value))));
         Some(Measure { value, uncertainty: 0.0, dimension: self.unit.dimension, point: self.unit.zero.is_some(), node })
     }
 

@@ -5,10 +5,12 @@ use std::ops::Deref;
 use std::sync::Arc;
 
 use super::cause::Causes;
+use super::expanded::Factors;
 use super::fault::Fault;
 use super::graph::Graph;
 use super::line::Lines;
 use super::propagate::{Node, Propagation};
+use super::tied::Ties;
 use super::weighted::{Weighted, Weighteds};
 use crate::parse::ast::{Amount, Number, Symbol};
 use crate::quantity::constants::Constant;
@@ -36,6 +38,10 @@ pub struct Sheet {
     pub lines: Lines,
     /// The weighted means that were taken.
     pub weighted_means: Weighteds,
+    /// The correlations that were stated.
+    pub ties: Ties,
+    /// What expanded uncertainties are made with.
+    pub factors: Factors,
     pub(super) by_symbol: HashMap<Symbol, QuantityId>,
     /// Of each item: the quantity that it defines.
     pub(super) by_item: Vec<Option<QuantityId>>,
@@ -51,8 +57,8 @@ impl Sheet {
 
     /// The weighted means that a quantity was made of directly, or one of the rows of a column.
     pub fn weighted_in(&self, node: Node) -> impl Iterator<Item = &Weighted> {
-        let operands = if self.weighted_means.is_empty() { Vec::new() } else { self.propagation.operands_of(&[node]) };
-        operands.into_iter().filter_map(|operand| self.weighted_means.get(&operand))
+        let operands = (!self.weighted_means.is_empty()).then(|| self.propagation.operands_of(node));
+        operands.into_iter().flatten().filter_map(|operand| self.weighted_means.get(&operand))
     }
 
     /// The quantity that the `item`th place defines.
@@ -106,6 +112,17 @@ pub enum Origin {
     Constant(&'static Constant),
     /// Its item could not be read, for which a fault says why; what uses it has no value either.
     Unread,
+}
+
+impl Origin {
+    /// Is it worked out by a formula, alone or row by row?
+    pub fn is_result(&self) -> bool {
+        match self {
+            Self::Result { .. } => true,
+            Self::Column(column) => column.result,
+            Self::Reading(_) | Self::Repeated(_) | Self::Constant(_) | Self::Unread => false,
+        }
+    }
 }
 
 /// The author's own figure of a result.
@@ -314,7 +331,8 @@ pub struct Compared {
     pub reference: (f64, f64),
     /// Left less right, in `unit`.
     pub difference: f64,
-    /// The uncertainty of the difference, its correlation kept, in `unit`.
+    /// The uncertainty of the difference, its correlation kept, in `unit`; the expanded one where the course wants that
+    /// of results.
     pub uncertainty: f64,
     /// Do they agree?
     pub agree: bool,

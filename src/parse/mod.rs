@@ -4,6 +4,7 @@
 mod amount;
 pub mod ast;
 mod clause;
+mod correlation;
 mod estimate;
 mod fault;
 mod formula;
@@ -177,6 +178,15 @@ pub fn unit(text: &str) -> Result<Spelling, Fault> {
 /// The first fault, its place counted from the start of `text`.
 pub fn estimate(text: &str) -> Result<ast::Estimate, Fault> {
     alone(text, estimate::estimate).map(|estimate| estimate.value)
+}
+
+/// Reads a correlation, as a course lists them: `correlated a b 0.8 "same scale"`. Places in it are counted from the
+/// start of `text`.
+///
+/// # Errors
+/// The first fault, its place counted from the start of `text`.
+pub fn correlation(text: &str) -> Result<ast::Correlation, Fault> {
+    alone(text, correlation::correlation)
 }
 
 /// Reads a symbol that stands alone, as a key of a course: `rho` is `ρ`.

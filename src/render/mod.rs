@@ -6,6 +6,7 @@ mod amount;
 mod anchor;
 mod code;
 mod column;
+mod coverage;
 mod defuse;
 mod escape;
 mod figure;

@@ -59,6 +59,8 @@ fn reports() -> Vec<String> {
             .to_owned(),
         format!("---\nmeniscus:\n  instruments:\n    ж: {{name: жук, display: 0.01 V, instrument: 0.5 % + 2 digits, systematic: true}}\n---\n\
                  ~{{U = 3.00 V; with ж}}, ~{{J = 2.00 V; with ж}}, ~{{q = U - J}}.\n\n~{{budget of q}}\n\n{}\n", line("")),
+        expanded("95 %"),
+        expanded("k 2"),
         line("weighted"),
         line("both-errors"),
         line("extreme-lines"),
@@ -66,6 +68,16 @@ fn reports() -> Vec<String> {
          ~{u = 1.0 m; ± 0.1 m \"так\"} ~{v = 2.0 m; ± 0.1 m \"так\"} ~{w = wmean(u, v)} ~{w as working} ~{s = 1.0, 1.0 m; reading 0.1 m \"так\"}\n\n~{summary}\n"
             .to_owned(),
     ]
+}
+
+/// Readings that are tied, means that are, and results with expanded uncertainties, row by row too.
+fn expanded(coverage: &str) -> String {
+    format!(
+        "---\nmeniscus:\n  combine: standard\n  coverage: {coverage}\n  correlations: [correlated а б 0.8 \"так\"]\n---\n\n\
+         ~{{а = 1.0 m; ± 0.1 m dof 5 \"так\"; reading 0.1 m \"так\"}} ~{{б = 2.0 m; ± 0.1 m \"так\"}} ~{{в = а + б}}\n\n\
+         | ~{{x [m]; repeat}} | ~{{y [m]; repeat}} | ~{{z [m] = 2 * x}} |\n|--|--|--|\n| 1.0 | 2.0 | |\n| 1.1 | 2.3 | |\n| 1.3 | 2.2 | |\n\n\
+         ~{{г = mean(x) + mean(y)}}\n"
+    )
 }
 
 /// A line and one through the origin, by the given method.

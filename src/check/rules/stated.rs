@@ -34,14 +34,15 @@ const NOISE: f64 = 1e-9;
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
-        let Some(measure) = &quantity.measure else { continue };
+        let Some(measure) = quantity.measure.map(|measure| own::shown(desk, quantity, &measure)) else { continue };
         match &quantity.origin {
             Origin::Result { stated: Some(_) } => {
-                found.extend(own::figure(desk, quantity).and_then(|own| of_result(&own, measure, desk.context.course)));
+                found
+                    .extend(own::figure(desk, quantity).and_then(|own| of_result(&own, &measure, desk.context.course)));
             }
             Origin::Reading(record) => {
                 let claimed = record.claimed.as_ref().filter(|claimed| !claimed.alone);
-                found.extend(claimed.and_then(|claimed| of_total(claimed, quantity, measure)));
+                found.extend(claimed.and_then(|claimed| of_total(claimed, quantity, &measure)));
             }
             _ => {}
         }
@@ -49,20 +50,22 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
         let Origin::Column(column) = &quantity.origin else { continue };
         if column.result {
-            found.extend(column.rows.iter().filter_map(|row| of_cell(desk, row, &quantity.unit)));
+            found.extend(column.rows.iter().filter_map(|row| of_cell(desk, row, quantity)));
         }
     }
 }
 
 /// Does this rule speak of what was stated of a result?
 pub(super) fn speaks_of<'r>(desk: &Desk<'r>, quantity: &'r Quantity) -> bool {
-    let both = quantity.measure.as_ref().zip(own::figure(desk, quantity));
-    both.is_some_and(|(measure, own)| of_result(&own, measure, desk.context.course).is_some())
+    let both = quantity.measure.zip(own::figure(desk, quantity));
+    both.is_some_and(|(measure, own)| {
+        of_result(&own, &own::shown(desk, quantity, &measure), desk.context.course).is_some()
+    })
 }
 
 /// A number in a cell of a result column is the author's own.
-fn of_cell(desk: &Desk<'_>, row: &Row, unit: &Arc<Unit>) -> Option<Finding> {
-    let (value, measure) = (row.typed?, row.measure?);
+fn of_cell(desk: &Desk<'_>, row: &Row, quantity: &Quantity) -> Option<Finding> {
+    let (value, measure, unit) = (row.typed?, own::shown(desk, quantity, row.measure.as_ref()?), &quantity.unit);
     let stated = Stated { value, uncertainty: row.own, unit: Arc::clone(unit), span: desk.trimmed(row.cell) };
     let course = desk.context.course;
     let finding = of_result(&Own { stated: &stated, uncertainty: row.own }, &measure, course)?;

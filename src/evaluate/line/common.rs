@@ -41,7 +41,9 @@ pub(super) fn tie(asked: Asked, fitted: &Fitted, evaluator: &mut Evaluator<'_>) 
         let steps = fitted.points.len() + earlier.points.len();
         evaluator.line_steps = evaluator.line_steps.checked_sub(steps).ok_or(TOO_MUCH)?;
         if let (Some(before), Some(errors)) = (earlier.variables, Errors::of(other, earlier)) {
-            evaluator.propagation.tie(before, variables, own.correlations(&errors));
+            for (variable, with) in variables.into_iter().zip(own.correlations(&errors)) {
+                before.into_iter().zip(with).for_each(|(other, r)| evaluator.propagation.tie(other, variable, r));
+            }
         }
     }
     Ok(())

@@ -9,7 +9,7 @@ use crate::check::{Finding, NOTATION, Page, Rule, Severity};
 use crate::course::Course;
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::{Claimed, Measure, Origin, Row, Stated};
-use crate::quantity::{Decimal, Rounding, Unit, figures, round};
+use crate::quantity::{Decimal, Kind, Rounding, Unit, figures, round};
 
 pub(super) static RULE: Rule = Rule {
     name: "stated",
@@ -150,7 +150,16 @@ fn of_total(claimed: Option<&Claimed>, quantity: &Quantity, measure: &Measure) -
         say::with_unit(&say::number(computed), &unit)
     );
     let right = Decimal::of_f64(computed).map(|exact| round::to_figures(exact, 2, Rounding::Nearest))?;
-    let help = format!("write `± {}`, or correct the source that is wrong or missing", say::decimal(right));
+    let scatter_alone = quantity.sources.iter().all(|source| source.kind == Kind::Repeat);
+    let help = if scatter_alone {
+        let amount = say::with_unit(&say::decimal(typed), &unit);
+        format!(
+            "name its kind in place of `±`, as in `reading {amount}`, and it counts beside the scatter; or write `± {}`",
+            say::decimal(right)
+        )
+    } else {
+        format!("write `± {}`, or correct the source that is wrong or missing", say::decimal(right))
+    };
     Some(RULE.at(claimed.span, message, help))
 }
 

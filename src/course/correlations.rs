@@ -4,8 +4,8 @@
 use std::collections::BTreeSet;
 
 use super::fault::Faults;
-use super::layer::brief;
 use super::place::{Side, Step};
+use super::reader::brief;
 use super::{Correlation, Course, Notation};
 
 /// Sees that every correlation of the layer holds by itself.

@@ -1,8 +1,8 @@
 //! An instrument's entry, as its data sheet describes it.
 
 use super::Instrument;
-use super::layer::{Entry, Path, Reader, not_one_word};
 use super::place::Side;
+use super::reader::{Entry, Path, Reader, not_one_word};
 use super::tree::Node;
 
 /// The keys of an instrument; any other is the word of a kind.

@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::fault::Faults;
 use super::judge::Judge;
-use super::layer::{brief, offer};
 use super::place::{Side, Step};
+use super::reader::{brief, offer};
 use super::said::Own;
 use super::{Combine, Course, CourseFault, Layer, Notation, amounts, correlations, instrument};
 use crate::quantity::{Kind, constants, nearest};

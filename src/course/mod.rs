@@ -13,6 +13,7 @@ mod merge;
 mod notation;
 mod own_units;
 mod place;
+mod reader;
 mod said;
 mod tree;
 mod words;

@@ -17,6 +17,7 @@ mod hypertext;
 mod latex;
 mod loose;
 mod markdown;
+mod markup;
 mod mathml;
 mod number;
 mod page;

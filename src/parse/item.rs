@@ -16,7 +16,7 @@ pub(super) struct Context {
     pub(super) in_heading: bool,
     /// Do clauses follow?
     pub(super) has_clauses: bool,
-    /// The symbol that the item defines.
+    /// The symbol that the item defines, or sets out to define.
     pub(super) defines: Option<Spanned<Symbol>>,
 }
 
@@ -116,6 +116,9 @@ fn quantity<'s>(part: &Part, context: &mut Context, i: &'s str) -> Out<'s, Item>
     if context.in_heading && at.is_empty() || at.starts_with('[') {
         context.defines = Some(head.symbol.clone());
         return column(part, context, head, i, at);
+    }
+    if context.has_clauses || head.name.is_some() || at.contains('=') {
+        context.defines = Some(head.symbol.clone());
     }
     not_a_definition(i, at, &head)
 }

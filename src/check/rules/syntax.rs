@@ -31,10 +31,6 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         if parsed.faults.is_empty() {
             continue;
         }
-        if let Some(quote) = swallowing_quote(place) {
-            found.extend(worded(&Fault { span: quote, kind: FaultKind::OpenQuote }, place, "\""));
-            continue;
-        }
         for (number, fault) in parsed.faults.iter().enumerate() {
             let next = parsed.faults.get(number + 1);
             // `5.0 cm, reading 0.1 cm`: the comma is the slip, not the unit before it.
@@ -57,24 +53,6 @@ fn product_meant(desk: &Desk<'_>, fault: &Fault) -> Option<Finding> {
     let product = format!("{number} * {unit}");
     let help = format!("write `{product}` if the quantity `{unit}` is meant, `{right}` if it is the unit");
     Some(RULE.at(fault.span, message, help).suggest(fault.span, product))
-}
-
-/// The quote in an item that swallows the beginning of another one: where something else is wrong too, the quote
-/// was not closed.
-fn swallowing_quote(place: &Place<'_>) -> Option<Span> {
-    if !place.text.get(1..)?.contains("~{") {
-        return None;
-    }
-    let mut from = 0;
-    while let Some(open) = place.text.get(from..)?.find('"').map(|at| from + at) {
-        let close = place.text.get(open + 1..)?.find('"').map(|at| open + 1 + at);
-        let within = place.text.get(open + 1..close.unwrap_or(place.text.len()))?;
-        if within.contains("~{") {
-            return Some(Span::new(place.span.start + open, place.span.start + open + 1));
-        }
-        from = close? + 1;
-    }
-    None
 }
 
 /// `l x w`: the letter in place of the sign.
@@ -143,7 +121,7 @@ fn words(kind: &FaultKind, there: &str) -> Option<(String, String)> {
         | FaultKind::UncertaintyInList
         | FaultKind::NumberTooLong => of_an_estimate(kind, &there),
         FaultKind::Empty | FaultKind::OpenQuote | FaultKind::LoneBracket | FaultKind::TooDeep { .. } => {
-            of_an_enclosure(kind)
+            of_an_enclosure(kind, &there)
         }
         FaultKind::SideBySide
         | FaultKind::BareUnit { .. }
@@ -296,7 +274,7 @@ fn of_an_estimate(kind: &FaultKind, there: &str) -> Option<(String, String)> {
 }
 
 /// Quotes, brackets and empty places.
-fn of_an_enclosure(kind: &FaultKind) -> Option<(String, String)> {
+fn of_an_enclosure(kind: &FaultKind, there: &str) -> Option<(String, String)> {
     Some(match kind {
         FaultKind::Empty => (
             "nothing stands here, neither a quantity nor a clause".into(),
@@ -304,7 +282,11 @@ fn of_an_enclosure(kind: &FaultKind) -> Option<(String, String)> {
         ),
         FaultKind::OpenQuote => (
             "this quote is never closed, so all that follows it is taken for prose".into(),
-            "write the same kind of quote where the prose ends".into(),
+            match there.trim_matches('`') {
+                "“" => "write `”` where the prose ends: each opener has its own closer".into(),
+                "„" => "write `“` where the prose ends: each opener has its own closer".into(),
+                _ => "write `\"` where the prose ends".into(),
+            },
         ),
         FaultKind::LoneBracket => (
             "this bracket has no partner, so what belongs together is not clear".into(),

@@ -29,7 +29,8 @@ fn begins_clause(found: &str) -> bool {
 /// Words for `found`, which stands at `span` where one of `wanted` was expected.
 pub(super) fn words(span: Span, wanted: &[&'static str], found: &str, place: &Place<'_>) -> Words {
     let (message, help) = plain(wanted, found);
-    let likely = amount_of_none(span, found, place)
+    let likely = full_width(span, found)
+        .or_else(|| amount_of_none(span, found, place))
         .or_else(|| product(span, wanted, found, place))
         .or_else(|| power_of_ten(span, wanted, found, place))
         .or_else(|| style(wanted, found))
@@ -53,6 +54,17 @@ pub(super) fn words(span: Span, wanted: &[&'static str], found: &str, place: &Pl
         Some((help, edit)) => (message, help, edit),
         None => (message, help, None),
     }
+}
+
+/// `８０.0`: the wide characters of East Asian keyboards.
+fn full_width(span: Span, found: &str) -> Likely {
+    let half = |c: char| {
+        let full = u32::from(c);
+        (0xFF01..=0xFF5E).contains(&full).then(|| char::from_u32(full - 0xFEE0)).flatten()
+    };
+    let right: String = found.chars().map(|c| half(c).unwrap_or(c)).collect();
+    let help = format!("write `{right}`, in the narrow characters of the notation");
+    (right != found).then(|| (help, Some((span, right, Certainty::Certain))))
 }
 
 /// `counting 12`, `repeat 0.03 s`: kinds whose amount is worked out.

@@ -147,6 +147,11 @@ fn of_total(claimed: &Claimed, quantity: &Quantity, measure: &Measure) -> Option
         say::with_unit(&say::decimal(typed), &unit),
         say::with_unit(&say::number(computed), &unit)
     );
+    if computed == 0.0 {
+        let help =
+            "if this is one more source, say what kind it is in place of `±`, as in `instrument 0.1 cm \"data sheet\"`";
+        return Some(RULE.at(claimed.span, message, help));
+    }
     let right = Decimal::of_f64(computed).map(|exact| round::to_figures(exact, 2, Rounding::Nearest))?;
     let help = format!("write `± {}`, or correct the source that is wrong or missing", say::decimal(right));
     Some(RULE.at(claimed.span, message, help))

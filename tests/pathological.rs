@@ -252,7 +252,7 @@ const STANDARD_MONSTERS: &[Monster] = &[
     monster("no correlations", Some("course"), 2_400, |n| standard((0..n).map(|k| format!("tied {k}")), "text\n")),
     monster("rows about a mean and a tied pair", None, 1_200, |n| {
         let rows: String = (0..n).map(|k| format!("| {}.5 | {}.1 | |\n", k % 17, k % 13)).collect();
-        let head = "| ~{x [m]; ± 0.1 m \"x\"; repeat} | ~{y [m]; repeat} | ~{z [m] = x - mean(x) - mean(y) * a_0 / a_1} |\n|--|--|--|\n";
+        let head = "| ~{x [m]; reading 0.1 m \"x\"; repeat} | ~{y [m]; repeat} | ~{z [m] = x - mean(x) - mean(y) * a_0 / a_1} |\n|--|--|--|\n";
         standard(["correlated a_0 a_1 0.5 \"x\"".to_owned()].into_iter(), &(recorded(2) + "\n" + head + &rows))
     }),
     monster("rows about a mean that rests on all of them, and a tied pair", None, 2_000, |n| {

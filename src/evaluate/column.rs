@@ -15,7 +15,7 @@ use super::propagate::Node;
 use super::reading::{self, Recorded, Stated};
 use super::result::{Known, also_unknown};
 use super::scatter::Scatter;
-use super::sheet::{Column, ColumnRepeat, Measure, QuantityId, Row, Source};
+use super::sheet::{Claimed, Column, ColumnRepeat, Measure, QuantityId, Row, Source};
 use crate::locate::Table;
 use crate::parse;
 use crate::parse::ast::{Clause, Estimate, Formula, Number, Total};
@@ -53,7 +53,7 @@ impl<'c> Cells<'c> {
 /// A column whose rows wait for their values.
 pub(super) fn waiting(cells: Cells<'_>) -> Column {
     let rows = cells.spans().map(|cell| Row { cell, typed: None, own: None, measure: None }).collect();
-    Column { table: cells.table, column: cells.column, rows, result: true, repeat: None, failed: true }
+    Column { table: cells.table, column: cells.column, rows, result: true, repeat: None, claimed: None, failed: true }
 }
 
 /// Works a column of readings out.
@@ -81,6 +81,7 @@ pub(super) fn readings(
         operands: Vec::new(),
         sources: Vec::new(),
         from_heading: false,
+        claimed: None,
         said: false,
     };
     let (mut rows, mut taken) = work.rows();
@@ -88,8 +89,9 @@ pub(super) fn readings(
     work.enter(&mut rows, taken);
     work.missing(&rows);
     let steady = repeat.map(|(deviation, steady)| ColumnRepeat { deviation, steady });
-    let Work { unit, sources, .. } = work;
-    let column = Column { table: cells.table, column: cells.column, rows, result: false, repeat: steady, failed };
+    let Work { unit, sources, claimed, .. } = work;
+    let Cells { table, column, .. } = cells;
+    let column = Column { table, column, rows, result: false, repeat: steady, claimed, failed };
     Outcome { unit, column, sources }
 }
 
@@ -107,6 +109,8 @@ struct Work<'w, 'e> {
     sources: Vec<Source>,
     /// Are those the heading's, and not those of a row with an uncertainty of its own?
     from_heading: bool,
+    /// What the heading claims that its sources come to.
+    claimed: Option<Box<Claimed>>,
     /// Have the heading's clauses had their faults reported? They are the same in every row.
     said: bool,
 }
@@ -173,6 +177,9 @@ impl Work<'_, '_> {
         }
         let before = self.evaluator.faults.len();
         let stated = Rc::new(self.stated(cell, estimate));
+        if self.headings.is_empty() {
+            self.claimed = stated.claimed.clone().map(Box::new);
+        }
         self.headings.insert(last_place, Rc::clone(&stated));
         if !self.clauses.is_empty() && std::mem::replace(&mut self.said, true) {
             self.evaluator.faults.truncate(before);

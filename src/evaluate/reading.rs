@@ -66,6 +66,8 @@ pub(super) struct Recorded<'w> {
 pub(super) struct Stated {
     /// The sources, their amounts those of the row that they were worked out for.
     pub(super) sources: Vec<Source>,
+    /// What the author says that these come to.
+    pub(super) claimed: Option<Claimed>,
     bases: Vec<Basis>,
 }
 
@@ -81,7 +83,7 @@ pub(super) fn row(recorded: Recorded<'_>, item: usize, unit: &Arc<Unit>, evaluat
     let mut work = Work::new(recorded, item, Arc::clone(unit), evaluator);
     work.leave_out();
     work.gather();
-    Stated { sources: work.sources, bases: work.bases }
+    Stated { sources: work.sources, claimed: work.claimed, bases: work.bases }
 }
 
 /// A recorded value in SI; of a point, in kelvin.
@@ -508,7 +510,7 @@ impl<'w, 'e> Work<'w, 'e> {
             values => {
                 left_out.resize(values.len(), None);
                 let (values, mean) = (values.to_vec(), value.float());
-                Origin::Repeated(Box::new(Repeated { values, left_out, mean, deviation }))
+                Origin::Repeated(Box::new(Repeated { values, left_out, mean, deviation, claimed }))
             }
         };
         Outcome { unit, origin, measure, sources, exact }

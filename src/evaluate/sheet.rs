@@ -176,6 +176,8 @@ pub struct Repeated {
     pub mean: f64,
     /// Standard deviation of one reading, in the quantity's unit; `None` of a single value.
     pub deviation: Option<f64>,
+    /// The total that the author typed (`±`), in the quantity's unit.
+    pub claimed: Option<Claimed>,
 }
 
 /// A column of a table.
@@ -191,6 +193,8 @@ pub struct Column {
     pub result: bool,
     /// Where its heading asks for the scatter of its rows.
     pub repeat: Option<ColumnRepeat>,
+    /// The total that the author typed in its heading (`±`).
+    pub claimed: Option<Box<Claimed>>,
     /// Is there no value in any row, for which a fault says why?
     pub failed: bool,
 }

@@ -49,7 +49,7 @@ fn reports() -> Vec<String> {
         ),
         format!("{}\n\n~{{S = {sum}}}\n", sources.join(" ")),
         format!("| ~{{x [m]; ± 0.1 m \"так\"}} |\n|--|\n{rows}\n\n~{{s = sum(x)}} ~{{r = s * s}}\n"),
-        "| ~{x [m]; ± 0.1 m \"так\"; repeat} | ~{y [m]} | ~{z [m]} |\n|--|--|--|\n| 1.0 | 2.1 ± 0.1 | 1.0 |\n| 2.0 | 3.9 ± 0.1 | 2.0 |\n| 3.0 | 6.2 ± 0.1 | 3.0 |\n\n\
+        "| ~{x [m]; reading 0.1 m \"так\"; repeat} | ~{y [m]} | ~{z [m]} |\n|--|--|--|\n| 1.0 | 2.1 ± 0.1 | 1.0 |\n| 2.0 | 3.9 ± 0.1 | 2.0 |\n| 3.0 | 6.2 ± 0.1 | 3.0 |\n\n\
          ~{k = slope(y against x)} ~{i = intercept(y against x)} ~{m = mean(x)} ~{f = sum(x) + sd(x) + sem(x) + first(x) + last(x) + row(x, 2)}\n\
          ~{c = count(x) * 1[m]} ~{u = 1.0 m; ± 0.1 m \"так\"} ~{v = 2.0 m; ± 0.1 m \"так\"} ~{e = mean(u, v)}\n\n\
          ~{k as working} ~{i as working} ~{f as working} ~{c as working} ~{m as working} ~{e as working}\n"

@@ -9,7 +9,7 @@ use crate::check::{Finding, NOTATION, Page, Rule, Severity};
 use crate::course::Course;
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::{Claimed, Measure, Origin, Row, Stated};
-use crate::quantity::{Decimal, Rounding, Unit, figures, round};
+use crate::quantity::{Decimal, Kind, Rounding, Unit, figures, round};
 
 pub(super) static RULE: Rule = Rule {
     name: "stated",
@@ -40,15 +40,16 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
                 found
                     .extend(own::figure(desk, quantity).and_then(|own| of_result(&own, &measure, desk.context.course)));
             }
-            Origin::Reading(record) => {
-                let claimed = record.claimed.as_ref().filter(|claimed| !claimed.alone);
-                found.extend(claimed.and_then(|claimed| of_total(claimed, quantity, &measure)));
-            }
+            Origin::Reading(record) => found.extend(of_total(record.claimed.as_ref(), quantity, &measure)),
+            Origin::Repeated(repeated) => found.extend(of_total(repeated.claimed.as_ref(), quantity, &measure)),
             _ => {}
         }
     }
     for (_, quantity) in desk.sound() {
         let Origin::Column(column) = &quantity.origin else { continue };
+        // Where digits count, rows differ: the first is meant.
+        let first = column.rows.iter().find(|row| row.own.is_none()).and_then(|row| row.measure);
+        found.extend(first.and_then(|measure| of_total(column.claimed.as_deref(), quantity, &measure)));
         if column.result {
             found.extend(column.rows.iter().filter_map(|row| of_cell(desk, row, quantity)));
         }
@@ -135,7 +136,8 @@ fn within_half(stated: Decimal, computed: f64, place: i32) -> bool {
     libm::fabs(stated.to_f64() - computed) <= half * (1.0 + NOISE)
 }
 
-fn of_total(claimed: &Claimed, quantity: &Quantity, measure: &Measure) -> Option<Finding> {
+fn of_total(claimed: Option<&Claimed>, quantity: &Quantity, measure: &Measure) -> Option<Finding> {
+    let claimed = claimed.filter(|claimed| !claimed.alone)?;
     let unit = quantity.unit.as_difference();
     let computed = measure.uncertainty / unit.factor();
     let typed = claimed.typed?;
@@ -153,7 +155,16 @@ fn of_total(claimed: &Claimed, quantity: &Quantity, measure: &Measure) -> Option
         return Some(RULE.at(claimed.span, message, help));
     }
     let right = Decimal::of_f64(computed).map(|exact| round::to_figures(exact, 2, Rounding::Nearest))?;
-    let help = format!("write `± {}`, or correct the source that is wrong or missing", say::decimal(right));
+    let scatter_alone = quantity.sources.iter().all(|source| source.kind == Kind::Repeat);
+    let help = if scatter_alone {
+        let amount = say::with_unit(&say::decimal(typed), &unit);
+        format!(
+            "name its kind in place of `±`, as in `reading {amount}`, and it counts beside the scatter; or write `± {}`",
+            say::decimal(right)
+        )
+    } else {
+        format!("write `± {}`, or correct the source that is wrong or missing", say::decimal(right))
+    };
     Some(RULE.at(claimed.span, message, help))
 }
 

@@ -31,6 +31,7 @@ pub(super) fn words(span: Span, wanted: &[&'static str], found: &str, place: &Pl
     let (message, help) = plain(wanted, found);
     let likely = full_width(span, found)
         .or_else(|| amount_of_none(span, found, place))
+        .or_else(|| open_bracket(span, wanted, found, place))
         .or_else(|| product(span, wanted, found, place))
         .or_else(|| power_of_ten(span, wanted, found, place))
         .or_else(|| style(wanted, found))
@@ -77,6 +78,16 @@ fn amount_of_none(span: Span, found: &str, place: &Place<'_>) -> Likely {
     };
     let help = format!("take the amount out: `{kind}` has none of its own, {from} is worked out for you");
     is_numeric(found).then_some((help, None))
+}
+
+/// `(l - l_0 in cm`.
+fn open_bracket(span: Span, wanted: &[&'static str], found: &str, place: &Place<'_>) -> Likely {
+    if !wanted.contains(&"`)`") || !matches!(found, "in" | "as") {
+        return None;
+    }
+    let end = place.span.start + before(span, place)?.len();
+    let help = format!("write `)` where the bracket ends, at the latest before `{found}`");
+    Some((help, Some((Span::at(end), ")".into(), Certainty::Suggestion))))
 }
 
 /// `2 pi`, `2 sqrt(x)`: a product without its sign.

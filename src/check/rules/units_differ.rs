@@ -41,7 +41,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             continue;
         }
         let amount = doing == Doing::Amount;
-        let typed = amount && both_typed(desk, fault);
+        let typed = both_typed(desk, fault);
         if !typed && (super::unit_on_one_side::speaks_of(&fault.kind) || desk.rests_on_bare(fault.item))
             || desk.unit_unknown(fault.item)
             || amount && desk.misspelt(fault.item)
@@ -76,9 +76,9 @@ fn of_doubted(desk: &Desk<'_>, fault: &Fault, doing: Doing) -> Option<Finding> {
     Some(RULE.at(span, message, help).beside(fault.span, "the uncertainty").suggest(span, right))
 }
 
-/// Have an uncertainty and its value both a unit, if only one of pure numbers such as `rad`?
+/// Do an uncertainty and its value both have a unit, if only one of pure numbers such as `rad`, and do they differ?
 pub(super) fn both_typed(desk: &Desk<'_>, fault: &Fault) -> bool {
-    of_amount(desk, fault).is_some()
+    matches!(fault.kind, FaultKind::UnitsDiffer { doing: Doing::Amount, .. }) && of_amount(desk, fault).is_some()
 }
 
 /// An uncertainty and its value in their units as they were typed.

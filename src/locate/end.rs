@@ -69,7 +69,11 @@ impl Walk<'_> {
         match self.bytes.get(at..).unwrap_or_default() {
             [b'}', ..] => self.both(|ahead| ahead.stop(Ending { offset: at + 1, how: End::Closed }, Brace::Closer)),
             [b'{', ..] => self.brace(at),
-            [b'"', ..] => self.both(Ahead::straight),
+            [b'"', behind @ ..] => {
+                let opens =
+                    behind.first().is_some_and(|&next| !(next.is_ascii_whitespace() || b";}=[),".contains(&next)));
+                self.both(|ahead| ahead.straight(opens));
+            }
             // “, ” and „ in UTF-8.
             [0xE2, 0x80, 0x9C, ..] => self.both(Ahead::left),
             [0xE2, 0x80, 0x9D, ..] => self.both(Ahead::right),
@@ -124,10 +128,12 @@ struct Ahead {
     left: Option<Behind>,
 }
 
-/// What stands behind a quote's closer, and the braces between here and there.
+/// What stands behind a quote's closer, and what between here and there.
 #[derive(Clone, Copy)]
 struct Behind {
     ending: Ending,
+    /// Is it more likely to be closing what is opened between here and there, or to be an opener itself?
+    of_another: bool,
     /// How many `}` end nothing that begins from here on.
     ends: usize,
     /// Does an item begin?
@@ -145,8 +151,8 @@ enum Brace {
 }
 
 impl Behind {
-    const fn new(ending: Ending) -> Self {
-        Self { ending, ends: 0, begins: false, goes_on: false }
+    const fn new(ending: Ending, of_another: bool) -> Self {
+        Self { ending, of_another, ends: 0, begins: false, goes_on: false }
     }
 
     fn pass(&mut self, brace: Brace) {
@@ -160,12 +166,17 @@ impl Behind {
         }
     }
 
-    /// How an item ends whose quote this closer ends. Prose may speak of items, `"as ~{d}"`. But where it begins one and does
-    /// not end it, or ends one before another begins, the closer is a quote of that other item, and the quote
-    /// here is never closed.
+    /// How an item ends whose quote this closer ends. Prose may speak of items, `"as ~{d}"`, even of `"~{"`. But where another
+    /// item begins in it whose quote the closer seems to be, the quote here is never closed.
     fn closing(closer: Option<Self>) -> Option<Ending> {
-        let other = |behind: &Self| behind.goes_on || behind.begins && behind.ends > 0;
-        closer.filter(|behind| !other(behind)).map(|behind| behind.ending)
+        let another = |behind: &Self| behind.goes_on || behind.begins && behind.ends > 0;
+        closer.filter(|behind| !(behind.of_another && another(behind))).map(|behind| behind.ending)
+    }
+
+    const fn is_of_another(closer: &mut Option<Self>) {
+        if let Some(closer) = closer {
+            closer.of_another = true;
+        }
     }
 }
 
@@ -189,27 +200,29 @@ impl Ahead {
         }
     }
 
-    /// `"` closes what a `"` opened.
-    fn straight(&mut self) {
+    /// `"` closes what a `"` opened. With text right behind it, it looks like an opener.
+    fn straight(&mut self, opens: bool) {
         let behind = self.here;
         self.here = Behind::closing(self.straight).unwrap_or(self.bare);
-        self.straight = Some(Behind::new(behind));
+        self.straight = Some(Behind::new(behind, opens));
     }
 
     /// `“` is closed by `”`; itself it closes what `„` opened.
     fn left(&mut self) {
         let behind = self.here;
         self.here = Behind::closing(self.right).unwrap_or(self.bare);
-        self.left = Some(Behind::new(behind));
+        Behind::is_of_another(&mut self.right);
+        self.left = Some(Behind::new(behind, false));
     }
 
     fn right(&mut self) {
-        self.right = Some(Behind::new(self.here));
+        self.right = Some(Behind::new(self.here, false));
     }
 
     /// `„` is closed by `“`.
     fn low(&mut self) {
         self.here = Behind::closing(self.left).unwrap_or(self.bare);
+        Behind::is_of_another(&mut self.left);
     }
 }
 
@@ -256,7 +269,8 @@ mod tests {
     fn quotes_hold_braces_and_items() {
         same(r#"a ~{d "x } y" = 3} b}"#, r#"~{d "x } y" = 3}"#, End::Closed);
         same(r#"a ~{d "{x} as ~{ y} and ~{z}" = 3} b}"#, r#"~{d "{x} as ~{ y} and ~{z}" = 3}"#, End::Closed);
-        same(r#"a ~{d "x \~{ y" = 3} b}"#, r#"~{d "x \~{ y" = 3}"#, End::Closed);
+        same(r#"a ~{d "x } ~{ y" = 3} b}"#, r#"~{d "x } ~{ y" = 3}"#, End::Closed);
+        same("~{d “x } ~{ y” = 3} }", "~{d “x } ~{ y” = 3}", End::Closed);
         same("~{d “x } \" y” = 3} }", "~{d “x } \" y” = 3}", End::Closed);
         same("~{d „x } ” y“ = 3} }", "~{d „x } ” y“ = 3}", End::Closed);
         same("~{d „x“ and “}” } }", "~{d „x“ and “}” }", End::Closed);

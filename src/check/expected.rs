@@ -1,6 +1,7 @@
 //! What was expected at the place where an item stops making sense, and what was most likely meant.
 
 use super::Certainty;
+use super::habits;
 use super::say;
 use crate::locate::Place;
 use crate::parse::{Fault, FaultKind};
@@ -32,6 +33,7 @@ pub(super) fn words(span: Span, wanted: &[&'static str], found: &str, place: &Pl
     let likely = full_width(span, found)
         .or_else(|| amount_of_none(span, found, place))
         .or_else(|| open_bracket(span, wanted, found, place))
+        .or_else(|| habits::meant(span, wanted, found, place))
         .or_else(|| product(span, wanted, found, place))
         .or_else(|| power_of_ten(span, wanted, found, place))
         .or_else(|| style(wanted, found))
@@ -65,7 +67,10 @@ fn full_width(span: Span, found: &str) -> Likely {
     };
     let right: String = found.chars().map(|c| half(c).unwrap_or(c)).collect();
     let help = format!("write `{right}`, in the narrow characters of the notation");
-    (right != found).then(|| (help, Some((span, right, Certainty::Certain))))
+    if right == found {
+        return None;
+    }
+    Some((help, Some((span, right, Certainty::Certain))))
 }
 
 /// `counting 12`, `repeat 0.03 s`: kinds whose amount is worked out.
@@ -165,7 +170,10 @@ fn stranger(wanted: &[&'static str], found: &str) -> Likely {
 
 /// `reading 0.1 cm, definition 1 mm`.
 fn comma_between_clauses(span: Span, wanted: &[&'static str], found: &str) -> Likely {
-    let help = "write `;` for the comma: each source of uncertainty is a clause of its own";
+    let help = match wanted {
+        ["`;`", "`}`"] => "write `;` for the comma: each option is a clause of its own",
+        _ => "write `;` for the comma: each source of uncertainty is a clause of its own",
+    };
     let comma = found == "," && wanted.first() == Some(&"`;`");
     comma.then(|| (help.into(), Some((span, ";".into(), Certainty::Suggestion))))
 }
@@ -214,11 +222,11 @@ fn name_without_quotes(span: Span, wanted: &[&'static str], place: &Place<'_>) -
 const ABOUT_PROSE: &[char] = &['\'', '‘', '’', '«', '»', '‹', '›', '(', ')', '"', ':'];
 
 /// The text of an item before a place, without the blanks at its end.
-fn before<'p>(span: Span, place: &'p Place<'_>) -> Option<&'p str> {
+pub(super) fn before<'p>(span: Span, place: &'p Place<'_>) -> Option<&'p str> {
     Some(place.text.get(..span.start.checked_sub(place.span.start)?)?.trim_end())
 }
 
-type Likely = Option<(String, Option<(Span, String, Certainty)>)>;
+pub(super) type Likely = Option<(String, Option<(Span, String, Certainty)>)>;
 
 fn plain(wanted: &[&'static str], found: &str) -> (String, String) {
     let wanted: Vec<String> = wanted.iter().take(4).map(|&w| w.to_string()).collect();
@@ -361,7 +369,7 @@ fn form(wanted: &[&'static str]) -> Option<String> {
 }
 
 /// The text of an item from a byte of the report on.
-fn rest<'p>(from: usize, place: &'p Place<'_>) -> &'p str {
+pub(super) fn rest<'p>(from: usize, place: &'p Place<'_>) -> &'p str {
     from.checked_sub(place.span.start).and_then(|from| place.text.get(from..)).unwrap_or("")
 }
 

@@ -33,9 +33,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             Some(Item::Budget(_)) => format!(
                 "work out the one value that is meant, as in `~{{{symbol}_m = mean({symbol})}}`, and write `budget of {symbol}_m`"
             ),
-            _ if is_in_function(desk, fault) => format!(
-                "a function of rows takes columns as they are: give the table a column of its own for what stands here, with a heading such as `~{{y_1 = …}}`, and write its symbol"
-            ),
+            _ if is_in_function(desk, fault) => "a function of rows takes columns as they are: give the table a column of its own for what stands here, with a heading such as `~{y_1 = …}`, and write its symbol".into(),
             _ => format!(
                 "say which value is meant: `mean({symbol})`, `row({symbol}, 1)`, `slope(y against {symbol})`; or move the formula into the table"
             ),

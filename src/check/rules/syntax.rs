@@ -37,7 +37,8 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             if fault.kind != FaultKind::UnitInList || !next.is_some_and(expected::is_comma_for_semicolon) {
                 let better = letter_for_times(desk, fault, place)
                     .or_else(|| exponent_without_caret(desk, fault, place))
-                    .or_else(|| product_meant(desk, fault));
+                    .or_else(|| product_meant(desk, fault))
+                    .or_else(|| unit_without_in(desk, fault, place));
                 found.extend(better.or_else(|| worded(fault, place, desk.text(fault.span).trim())));
             }
         }
@@ -53,6 +54,22 @@ fn product_meant(desk: &Desk<'_>, fault: &Fault) -> Option<Finding> {
     let product = format!("{number} * {unit}");
     let help = format!("write `{product}` if the quantity `{unit}` is meant, `{right}` if it is the unit");
     Some(RULE.at(fault.span, message, help).suggest(fault.span, product))
+}
+
+/// `d / t cm/s`: the unit of a result without its `in`.
+fn unit_without_in(desk: &Desk<'_>, fault: &Fault, place: &Place<'_>) -> Option<Finding> {
+    if !matches!(fault.kind, FaultKind::SideBySide)
+        || desk.context.sheet.find(&parse::symbol(desk.text(fault.span)).ok()?).is_some()
+    {
+        return None;
+    }
+    let behind = place.text.get(fault.span.start.checked_sub(place.span.start)?..)?;
+    let unit = behind.split([';', '}', '"']).next()?.trim_end();
+    desk.unit(&parse::unit(unit).ok()?)?;
+    let span = Span::new(fault.span.start, fault.span.start + unit.len());
+    let message = format!("{} stands behind a formula, where it would be taken for a quantity", say::quoted(unit));
+    let help = format!("if this is the unit of the result, write `in {unit}`");
+    Some(RULE.at(span, message, help).suggest(Span::at(span.start), "in "))
 }
 
 /// `l x w`: the letter in place of the sign.
@@ -162,7 +179,8 @@ fn of_a_formula(kind: &FaultKind, there: &str) -> Option<(String, String)> {
             format!("write `{right}`: in a formula a unit stands in square brackets"),
         ),
         FaultKind::Arguments { function, takes, given } => {
-            (format!("`{function}` takes {takes}, but {given} stand here"), format!("give `{function}` {takes}"))
+            let stand = if *given == 1 { "stands" } else { "stand" };
+            (format!("`{function}` takes {takes}, but {given} {stand} here"), format!("give `{function}` {takes}"))
         }
         FaultKind::InterceptOfOrigin => (
             "a line through 0 has the intercept 0, so there is nothing to work out".into(),
@@ -227,7 +245,7 @@ fn out_of_place(kind: &FaultKind) -> Option<(String, String)> {
         ),
         FaultKind::ColumnOutsideHeading => (
             "this is the heading of a column, but it does not stand in the heading row of a table".into(),
-            "move it into the table's first row, or write `=` and the recorded value".into(),
+            "move it into the table's first row; outside a table write the unit behind the value, or behind a formula and `in`".into(),
         ),
         FaultKind::StyleTakesNoUnit => (
             "this style shows no unit, so an `in` before it has nothing to do".into(),

@@ -1,0 +1,135 @@
+//! Habits from paper, calculators and other notations, where a formula or a mention goes on with what the notation
+//! does not know: `d ÷ t`, `d**2`, `√d`, `sin 30`, `d/t = 5.4 cm/s`, `d vs t`.
+
+use super::Certainty;
+use super::expected::{Likely, before, rest};
+use crate::locate::Place;
+use crate::parse;
+use crate::span::Span;
+
+const OPERATOR: &str = "an operator";
+const OPERAND: &str = "a symbol";
+
+/// What was most likely meant by `found`.
+pub(super) fn meant(span: Span, wanted: &[&'static str], found: &str, place: &Place<'_>) -> Likely {
+    if wanted.contains(&OPERATOR) {
+        return behind_an_operand(span, found, place);
+    }
+    match *wanted.first()? {
+        "a number" if wanted.contains(&OPERAND) => for_an_operand(span, found, place),
+        "a number" if found == "=" => {
+            Some(("take the `=` out: the figure follows `stated` at once".into(), drop(span)))
+        }
+        "a kind of uncertainty" => own_figure(span, found, place),
+        "`(`" => of_a_function(span, place),
+        "a unit" if found == "[" => bracketed_unit(span, place),
+        "`=`" if wanted.contains(&"`against`") => behind_a_symbol(span, found, place),
+        "`against`" => Some((
+            "write `against` between the two, first what stands upright, as in `slope(y against x)` or `graph y against x`".into(),
+            None,
+        )),
+        "`x`" => Some(("write which axis is meant: `log x` or `log y`".into(), None)),
+        "`of`" => Some(("write whose budget it is, as in `budget of g`".into(), None)),
+        _ => None,
+    }
+}
+
+/// `v = d / t; 5.4 cm/s`.
+fn own_figure(span: Span, found: &str, place: &Place<'_>) -> Likely {
+    let numeric = |text: &str| text.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '−' | '('));
+    let (_, recorded) = place.text.split(';').next()?.split_once('=')?;
+    let help = "write `stated` before a figure of your own, as in `stated 5.4 cm/s`";
+    let edit = (Span::at(span.start), "stated ".into(), Certainty::Suggestion);
+    (numeric(found) && !numeric(recorded.trim_start())).then(|| (help.into(), Some(edit)))
+}
+
+/// A formula has come to its end, or an operator was meant.
+fn behind_an_operand(span: Span, found: &str, place: &Place<'_>) -> Likely {
+    let slash = |certainty| Some((format!("write `/` for `{found}`"), Some((span, "/".into(), certainty))));
+    match found {
+        "÷" => slash(Certainty::Certain),
+        ":" => slash(Certainty::Suggestion),
+        "against" => {
+            let help =
+                "write `slope(y against x)` for the slope of a line; a comparison has no `=`, as in `~{a against b}`";
+            Some((help.into(), None))
+        }
+        "[" if rest(span.end, place).starts_with(|c: char| c.is_ascii_digit()) => {
+            Some(("write `row(x, 1)` for the first row of a column `x`".into(), None))
+        }
+        "[" => {
+            let (unit, whole) = in_brackets(span, place)?;
+            let help = format!("if this is the unit of the result, write `in {unit}`");
+            Some((help, Some((whole, format!("in {unit}"), Certainty::Suggestion))))
+        }
+        "=" | "≈" => {
+            let help = "write a figure of your own as a clause, as in `; stated 5.4 cm/s`, and leave it out if the program is to work it out";
+            Some((help.into(), None))
+        }
+        _ if found.starts_with(['"', '“', '„']) => {
+            Some(("write the name before the `=`, as in `v \"speed\" = d / t`".into(), None))
+        }
+        _ => None,
+    }
+}
+
+/// A number, a symbol or a bracket has to follow.
+fn for_an_operand(span: Span, found: &str, place: &Place<'_>) -> Likely {
+    let help = match found {
+        "*" if before(span, place)?.ends_with('*') => {
+            let both = Span::new(span.start.checked_sub(1)?, span.end);
+            return Some(("write `^` for a power".into(), Some((both, "^".into(), Certainty::Certain))));
+        }
+        "=" => return Some(("take the second `=` out".into(), drop(span))),
+        "√" => "write `sqrt( )` about what the root is of, as in `sqrt(l / g)`",
+        "∛" => "write `cbrt( )` about what the root is of, as in `cbrt(V)`",
+        "|" | "\\|" => "write `abs( )` for the bars, as in `abs(a - b)`",
+        "\\" | "{" => "write the formula as for a calculator: `/` for a fraction, `sqrt( )` for a root, round brackets",
+        _ => return None,
+    };
+    Some((help.into(), None))
+}
+
+/// `sin 30`.
+fn of_a_function(span: Span, place: &Place<'_>) -> Likely {
+    let function =
+        before(span, place)?.rsplit(|c: char| !c.is_ascii_alphanumeric()).next().filter(|name| !name.is_empty())?;
+    let of = if matches!(function, "slope" | "intercept") { "y against x" } else { "x" };
+    Some((format!("put what `{function}` is of in round brackets, as in `{function}({of})`"), None))
+}
+
+/// `in [cm/s]`.
+fn bracketed_unit(span: Span, place: &Place<'_>) -> Likely {
+    let (unit, whole) = in_brackets(span, place)?;
+    Some((format!("write `{unit}` without brackets behind `in`"), Some((whole, unit.into(), Certainty::Suggestion))))
+}
+
+/// The unit between square brackets, the first of which is at `span`, and the place of all of it.
+fn in_brackets<'p>(span: Span, place: &'p Place<'_>) -> Option<(&'p str, Span)> {
+    let (unit, _) = rest(span.end, place).split_once(']')?;
+    parse::unit(unit.trim()).ok()?;
+    Some((unit.trim(), Span::new(span.start, span.end + unit.len() + "]".len())))
+}
+
+/// `d vs t`, `d short`, `plot d against t`.
+fn behind_a_symbol(span: Span, found: &str, place: &Place<'_>) -> Likely {
+    const STYLES: [&str; 8] = ["plain", "full", "short", "value", "uncertainty", "relative", "interval", "working"];
+    let word = |word: &str| Some((span, word.to_owned(), Certainty::Suggestion));
+    match found {
+        "vs" | "versus" | "with" | "to" => Some(("write `against` between what is compared".into(), word("against"))),
+        _ if STYLES.contains(&found) => Some((
+            format!("write `as` before a style: `as {found}`"),
+            Some((Span::at(span.start), "as ".into(), Certainty::Suggestion)),
+        )),
+        _ => {
+            let first = before(span, place)?.strip_prefix("~{")?.trim();
+            let draws = matches!(first, "plot" | "chart" | "diagram" | "draw" | "figure");
+            (draws && rest(span.start, place).contains("against"))
+                .then(|| (format!("write `graph` for `{first}`"), None))
+        }
+    }
+}
+
+fn drop(span: Span) -> Option<(Span, String, Certainty)> {
+    Some((span, String::new(), Certainty::Suggestion))
+}

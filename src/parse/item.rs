@@ -16,8 +16,10 @@ pub(super) struct Context {
     pub(super) in_heading: bool,
     /// Do clauses follow?
     pub(super) has_clauses: bool,
-    /// The symbol that the item defines, or sets out to define.
+    /// The symbol that the item defines.
     pub(super) defines: Option<Spanned<Symbol>>,
+    /// The one that it most likely sets out to define, where its head is broken right behind it.
+    pub(super) begins: Option<Spanned<Symbol>>,
 }
 
 /// What the clauses of an item belong to.
@@ -118,7 +120,7 @@ fn quantity<'s>(part: &Part, context: &mut Context, i: &'s str) -> Out<'s, Item>
         return column(part, context, head, i, at);
     }
     if context.has_clauses || head.name.is_some() || at.contains('=') {
-        context.defines = Some(head.symbol.clone());
+        context.begins = Some(head.symbol.clone());
     }
     not_a_definition(i, at, &head)
 }

@@ -2,6 +2,7 @@
 
 use crate::check::desk::Desk;
 use crate::check::expected;
+use crate::check::habits;
 use crate::check::say;
 use crate::check::times;
 use crate::check::{Certainty, Finding, NOTATION, Page, Rule, Severity};
@@ -34,11 +35,19 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         for (number, fault) in parsed.faults.iter().enumerate() {
             let next = parsed.faults.get(number + 1);
             // `5.0 cm, reading 0.1 cm`: the comma is the slip, not the unit before it.
-            if fault.kind != FaultKind::UnitInList || !next.is_some_and(expected::is_comma_for_semicolon) {
+            // So it is with `5.0 cm: reading 0.1 cm` and its colon.
+            let comma = || fault.kind == FaultKind::UnitInList && next.is_some_and(expected::is_comma_for_semicolon);
+            let colon = || {
+                matches!(fault.kind, FaultKind::BareUnit { .. }) && next.is_some_and(|next| is_colon(desk, next, place))
+            };
+            let bracket = || next.is_some_and(|next| is_bracketed_uncertainty(next, place));
+            if !comma() && !colon() && !bracket() {
                 let better = letter_for_times(desk, fault, place)
                     .or_else(|| exponent_without_caret(desk, fault, place))
                     .or_else(|| product_meant(desk, fault))
-                    .or_else(|| unit_without_in(desk, fault, place));
+                    .or_else(|| unit_without_in(desk, fault, place))
+                    .or_else(|| range_recorded(fault, place))
+                    .or_else(|| bracketed_uncertainty(fault, place));
                 found.extend(better.or_else(|| worded(fault, place, desk.text(fault.span).trim())));
             }
         }
@@ -54,6 +63,46 @@ fn product_meant(desk: &Desk<'_>, fault: &Fault) -> Option<Finding> {
     let product = format!("{number} * {unit}");
     let help = format!("write `{product}` if the quantity `{unit}` is meant, `{right}` if it is the unit");
     Some(RULE.at(fault.span, message, help).suggest(fault.span, product))
+}
+
+/// `5.0 cm: reading 0.1 cm`: a colon in place of the `;`.
+fn is_colon(desk: &Desk<'_>, fault: &Fault, place: &Place<'_>) -> bool {
+    desk.text(fault.span) == ":" && habits::begins_source(fault.span, place)
+}
+
+/// `12.4 cm (± 0.1 cm)`.
+fn is_bracketed_uncertainty(fault: &Fault, place: &Place<'_>) -> bool {
+    let behind = fault.span.start.checked_sub(place.span.start).and_then(|from| place.text.get(from..));
+    let within = behind.and_then(|behind| behind.strip_prefix('(')).map(str::trim_start);
+    fault.kind == FaultKind::SideBySide && within.is_some_and(|within| within.starts_with(['±', '+']))
+}
+
+fn bracketed_uncertainty(fault: &Fault, place: &Place<'_>) -> Option<Finding> {
+    let help =
+        "take the brackets out, as in `12.4 cm ± 0.1 cm`, or put them about both numbers, as in `(12.4 ± 0.1) cm`";
+    is_bracketed_uncertainty(fault, place)
+        .then(|| RULE.at(fault.span, "brackets about an uncertainty alone part it from its value", help))
+}
+
+/// `12.4 to 12.6 cm`, `12.4 - 12.6 cm`: two numbers where one is recorded.
+fn range_recorded(fault: &Fault, place: &Place<'_>) -> Option<Finding> {
+    if !matches!(fault.kind, FaultKind::SideBySide | FaultKind::BareUnit { .. } | FaultKind::Expected { .. }) {
+        return None;
+    }
+    let (before, recorded) = place.text.split(';').next()?.split_once('=')?;
+    let recorded = recorded.trim_end_matches('}').trim_end();
+    let number = |text: &str| text.trim().split(' ').next().is_some_and(|first| first.parse::<f64>().is_ok());
+    let parted = |sign: &str| {
+        recorded.split_once(sign).is_some_and(|(low, high)| low.trim().parse::<f64>().is_ok() && number(high))
+    };
+    if ![" to ", " - ", " – ", " … ", "–"].into_iter().any(parted) {
+        return None;
+    }
+    let blanks = recorded.len() - recorded.trim_start().len();
+    let start = place.span.start + before.len() + "=".len() + blanks;
+    let span = Span::new(start, start + recorded.trim_start().len());
+    let help = "write its middle, and half of its width as the uncertainty, as in `12.5 ± 0.1 cm \"swings to and fro\"`; a difference is worked out of two readings";
+    Some(RULE.at(span, "this is a range, and one best estimate is recorded with its uncertainty", help))
 }
 
 /// `d / t cm/s`: the unit of a result without its `in`.
@@ -199,9 +248,13 @@ fn of_a_formula(kind: &FaultKind, there: &str) -> Option<(String, String)> {
 
 fn of_a_symbol(kind: &FaultKind, there: &str) -> Option<(String, String)> {
     Some(match kind {
-        FaultKind::NoSymbol if is_number(there) => (
+        FaultKind::NoSymbol if is_number(there) && !there.contains('=') => (
             "this item records a number without a symbol, so nothing can refer to it".into(),
             "write a symbol and `=` before it, as in `~{m = 3.45 kg; …}`".into(),
+        ),
+        FaultKind::NoSymbol if there.contains('=') => (
+            "what stands before the `=` is no symbol of a quantity".into(),
+            "write letters and digits, beginning with a letter, and one `_` before a subscript, as in `d_1`".into(),
         ),
         FaultKind::NoSymbol => (
             "this formula gives its result no symbol, so nothing can refer to it".into(),

@@ -144,7 +144,7 @@ impl<'r> Paper<'r> {
             if parts.is_empty() && gaps.is_empty() {
                 return Vec::new();
             }
-            let users = uses::users(self);
+            let users = uses::users(self.context.sheet);
             let behind = |these: Vec<QuantityId>| {
                 uses::closure(these.iter().flat_map(|&id| users[id].iter().copied()).collect(), &users)
             };

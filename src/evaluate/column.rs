@@ -7,15 +7,15 @@ use std::sync::Arc;
 
 use super::amount::Magnitude;
 use super::around::Around;
-use super::cause::Key;
 use super::evaluator::Evaluator;
 use super::fault::{Doing, FaultKind, Undefined};
 use super::formula;
+use super::known::Known;
 use super::propagate::Node;
 use super::reading::{self, Recorded, Stated};
-use super::result::{Known, also_unknown};
+use super::result::also_unknown;
 use super::scatter::Scatter;
-use super::sheet::{Claimed, Column, ColumnRepeat, Measure, QuantityId, Row, Source};
+use super::sheet::{Claimed, Column, ColumnRepeat, Key, Measure, QuantityId, Row, Source};
 use crate::locate::Table;
 use crate::parse;
 use crate::parse::ast::{Clause, Estimate, Formula, Number, Total};

@@ -33,6 +33,11 @@ pub fn coverage_factor(percent: f64, dof: f64) -> Option<f64> {
     }
 }
 
+/// Cut to a whole number, as Student's t wants them (G.4.1); less than one stay as they are.
+pub fn whole(dof: f64) -> f64 {
+    if dof < 1.0 { dof } else { libm::floor(dof) }
+}
+
 /// The standard uncertainty per unit of an amount of that shape. Half-widths of intervals of a level are those of the
 /// normal distribution, of Student's t where degrees of freedom are given (JCGM 100:2008, 4.3.4; H.1.3.2).
 pub fn standard(shape: Shape, dof: Option<f64>) -> f64 {

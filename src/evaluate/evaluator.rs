@@ -5,24 +5,28 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
-use super::cause::Causes;
 use super::coverage;
-use super::expanded::Factors;
+use super::factors::Factors;
 use super::fault::{Fault, FaultKind};
 use super::formula::Value;
 use super::instrument::{self, Instruments};
-use super::line::{self, Lines, Takers};
-use super::means::Means;
 use super::meant;
 use super::propagate::{Node, Propagation};
-use super::sheet::QuantityId;
+use super::sheet::{Asked, Causes, Lines, QuantityId, Weighteds};
 use super::units;
-use super::weighted::Weighing;
 use crate::course::Course;
 use crate::parse::ast::Function;
 use crate::quantity::unit::Spelling;
 use crate::quantity::{Kind, Shape, Unit, Units, UnknownUnit};
 use crate::span::{Span, Spanned};
+
+/// How many steps the search for what rows share may take, all lines of a report together. A line takes a few for
+/// each quantity that its rows rest on; only thousands of lines through rows that each rest on thousands of results
+/// come to more.
+const LINE_STEPS: usize = 50_000_000;
+
+/// How many steps the search for the uncertainties of results may take, all weighted means of a report together.
+const WEIGHING_STEPS: usize = 20_000_000;
 
 /// Which of the two errors that all readings of one instrument share.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -32,6 +36,13 @@ pub(super) enum Shared {
     /// The same amount whatever the value.
     Absolute,
 }
+
+/// Of each column the lines that take it to be wrong.
+type Takers = BTreeMap<QuantityId, Vec<Asked>>;
+
+/// The means of one table, each with how far the rows of its column lie from it, as parts of the length of all of them
+/// together.
+type Means = Vec<(Node, Vec<f64>)>;
 
 /// A function over columns, which columns, and of `row` which row, bit for bit.
 type Question = (Function, Vec<QuantityId>, Option<u64>);
@@ -75,7 +86,7 @@ impl<'c> Evaluator<'c> {
             causes: Causes::default(),
             lines: Lines::new(),
             takers: Takers::new(),
-            line_steps: line::STEPS,
+            line_steps: LINE_STEPS,
             weighing: Weighing::default(),
             factors: Factors::new(course),
             units: units::of_course(&course.units),
@@ -190,6 +201,32 @@ impl<'c> Evaluator<'c> {
         let node = self.propagation.source(amount, standard, f64::INFINITY);
         self.shared.entry(instrument.to_owned()).or_default().insert(key, node);
         node
+    }
+}
+
+/// What the evaluation remembers of weighted means.
+pub(super) struct Weighing {
+    pub(super) means: Weighteds,
+    /// Uncertainties found so far: a result that every row of a table is held against is looked at once.
+    found: HashMap<Node, f64>,
+    left: usize,
+}
+
+impl Default for Weighing {
+    fn default() -> Self {
+        Self { means: Weighteds::new(), found: HashMap::new(), left: WEIGHING_STEPS }
+    }
+}
+
+impl Weighing {
+    /// The uncertainty of a node as the report shows it; `None` where too much of the report stands behind it.
+    pub(super) fn uncertainty(&mut self, node: Node, propagation: &Propagation) -> Option<f64> {
+        if let Some(&known) = self.found.get(&node) {
+            return Some(known);
+        }
+        let uncertainty = propagation.combined_within(node, &mut self.left)?;
+        self.found.insert(node, uncertainty);
+        Some(uncertainty)
     }
 }
 

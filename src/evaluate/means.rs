@@ -8,10 +8,6 @@ use super::sheet::Column;
 use super::statistics::Sum;
 use crate::course::Combine;
 
-/// The means of one table, each with how far the rows of its column lie from it, as parts of the length of all of them
-/// together.
-pub(super) type Means = Vec<(Node, Vec<f64>)>;
-
 /// Ties the scatter of a column's mean to that of the means of other columns of its table, where uncertainties are
 /// combined as `standard` ones.
 pub(super) fn tie(node: Node, column: &Column, mean: f64, evaluator: &mut Evaluator<'_>) -> Result<(), FaultKind> {

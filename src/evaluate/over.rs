@@ -1,15 +1,14 @@
 //! Functions over columns, and of several quantities taken as readings of one.
 
-use super::cause::Key;
 use super::evaluator::Evaluator;
 use super::fault::{Doing, FaultKind};
 use super::formula::Value;
+use super::known::Known;
 use super::line;
 use super::means;
-use super::propagate::Node;
-use super::result::Known;
+use super::propagate::{Node, distinct};
 use super::scatter::Scatter;
-use super::sheet::{Column, Origin, QuantityId};
+use super::sheet::{Column, Key, Origin, QuantityId};
 use super::statistics::{Sum, count, mean};
 use super::weighted;
 use crate::parse::ast::Function;
@@ -193,18 +192,6 @@ fn scattered(of: Vec<QuantityId>, scatter: Scatter, factor: f64, evaluator: &mut
     let node = evaluator.propagation.source(taken, taken, scatter.count - 1.0);
     evaluator.causes.insert(node, Key::Scatter { of, amount: taken / factor });
     node
-}
-
-/// Each node once: `mean(a, a, b)` names one quantity twice.
-pub(super) fn distinct(operands: impl Iterator<Item = (Node, f64)>) -> Vec<(Node, f64)> {
-    let mut all: Vec<_> = operands.collect();
-    all.sort_by_key(|&(node, _)| node);
-    all.dedup_by(|next, kept| {
-        let same = next.0 == kept.0;
-        kept.1 += if same { next.1 } else { 0.0 };
-        same
-    });
-    all
 }
 
 fn made(

@@ -4,12 +4,10 @@
 //! rest of their errors is tied so strongly that, with it, the stated one comes out.
 
 use std::collections::{BTreeMap, HashMap};
-use std::sync::Arc;
 
-use super::cause::Key;
 use super::evaluator::Evaluator;
 use super::propagate::{MOST_TIED, Node};
-use super::sheet::{Origin, Quantity, QuantityId, Sheet};
+use super::sheet::{Key, Origin, Quantity, QuantityId, Sheet, Tie, Ties, Untied, WhyNot};
 use crate::parse;
 use crate::parse::ast::{Correlation, Symbol};
 use crate::quantity::nearest;
@@ -23,116 +21,20 @@ const NOISE: f64 = 1e-9;
 /// As many symbols are told their nearest neighbour: the search goes through all known ones.
 const MOST_NEAREST: usize = 16;
 
-/// The correlations that a report states.
-#[derive(Clone, Debug, Default)]
-pub struct Ties {
-    /// Those that hold.
-    pub tied: Vec<Tie>,
-    /// Those that could not be kept, in the order of the list: what they name is independent.
-    pub untied: Vec<Untied>,
-    by_quantity: BTreeMap<QuantityId, Vec<usize>>,
-}
-
-/// Two readings that are tied.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Tie {
-    /// The place in the list.
-    pub index: usize,
-    /// The readings.
-    pub of: [QuantityId; 2],
-    /// Their correlation coefficient.
-    pub coefficient: f64,
-    /// Why.
-    pub reason: Option<Arc<str>>,
-}
-
-/// A correlation that could not be kept.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Untied {
-    /// The place in the list.
-    pub index: usize,
-    /// Why not.
-    pub why: WhyNot,
-}
-
-/// Why a correlation could not be kept.
-#[derive(Clone, Debug, PartialEq)]
-pub enum WhyNot {
-    /// A symbol that the report does not define, and the nearest one that it does.
-    UnknownSymbol {
-        /// As typed.
-        symbol: Symbol,
-        /// The nearest known one.
-        nearest: Option<Symbol>,
-    },
-    /// A column, a result or a constant.
-    NoReading {
-        /// Which.
-        quantity: QuantityId,
-    },
-    /// A reading with no uncertainty.
-    Exact {
-        /// Which.
-        quantity: QuantityId,
-    },
-    /// What both readings owe to the same instruments leaves the coefficient this room alone.
-    OutOfReach {
-        /// The least coefficient.
-        low: f64,
-        /// The greatest.
-        high: f64,
-    },
-    /// The readings that are tied together cannot all be tied as stated: their matrix is not positive semidefinite.
-    Impossible {
-        /// All of them.
-        group: Vec<QuantityId>,
-        /// Of three readings one pair of which is not stated: that pair, and what its coefficient would have to be.
-        missing: Option<([QuantityId; 2], [f64; 2])>,
-    },
-    /// More readings are tied together than are worked out.
-    TooMany {
-        /// How many can be.
-        most: usize,
-    },
-}
-
-impl Ties {
-    /// What ties a reading.
-    pub fn of(&self, quantity: QuantityId) -> impl Iterator<Item = &Tie> {
-        self.by_quantity.get(&quantity).into_iter().flatten().filter_map(|&place| self.tied.get(place))
-    }
-
-    /// What ties several readings among themselves.
-    pub fn among(&self, quantities: &[QuantityId]) -> Vec<&Tie> {
-        let Some(first) = quantities.iter().min() else { return Vec::new() };
-        let mut ties: Vec<_> = quantities.iter().flat_map(|&quantity| self.of(quantity)).collect();
-        ties.retain(|tie| tie.of.iter().all(|of| of >= first && quantities.contains(of)));
-        ties.sort_by_key(|tie| tie.index);
-        ties.dedup_by_key(|tie| tie.index);
-        ties
-    }
-}
-
 /// Ties the readings of the course's list, before anything is worked out of them.
 pub(super) fn tie(sheet: &mut Sheet, evaluator: &mut Evaluator<'_>) {
     if evaluator.course.correlations.is_empty() {
         return;
     }
-    let mut work = Work { sheet, evaluator, ties: Ties::default(), parts: BTreeMap::new(), users: HashMap::new() };
+    let mut work =
+        Work { sheet, evaluator, tied: Vec::new(), untied: Vec::new(), parts: BTreeMap::new(), users: HashMap::new() };
     let stated = work.stated();
     work.take_apart(&stated);
     for group in groups(stated) {
         work.group(group);
     }
-    let Work { mut ties, sheet, .. } = work;
-    ties.untied.sort_by_key(|untied| untied.index);
-    ties.tied.sort_by_key(|tie| tie.index);
-    for (place, tie) in ties.tied.iter().enumerate() {
-        for quantity in tie.of {
-            ties.by_quantity.entry(quantity).or_default().push(place);
-        }
-    }
-    sheet.ties = ties;
+    let Work { tied, untied, sheet, .. } = work;
+    sheet.ties = Ties::new(tied, untied);
 }
 
 /// The sources of a reading, each with its sensitivity.
@@ -154,7 +56,8 @@ struct Parts {
 struct Work<'w, 'e> {
     sheet: &'w mut Sheet,
     evaluator: &'w mut Evaluator<'e>,
-    ties: Ties,
+    tied: Vec<Tie>,
+    untied: Vec<Untied>,
     parts: BTreeMap<QuantityId, Parts>,
     /// How many quantities have a source of an instrument.
     users: HashMap<Node, usize>,
@@ -195,13 +98,13 @@ impl Work<'_, '_> {
             Some((_, false, Nature::Reading) | (_, _, Nature::Unread)) => return None,
             Some((quantity, _, Nature::Other)) => WhyNot::NoReading { quantity },
             None => {
-                let search = self.ties.untied.len() < MOST_NEAREST;
+                let search = self.untied.len() < MOST_NEAREST;
                 let known = || self.sheet.quantities.iter().map(|quantity| quantity.symbol.as_str());
                 let near = search.then(|| nearest(symbol.as_str(), known())).flatten().map(Symbol::new);
                 WhyNot::UnknownSymbol { symbol: symbol.clone(), nearest: near }
             }
         };
-        self.ties.untied.push(Untied { index, why });
+        self.untied.push(Untied { index, why });
         None
     }
 
@@ -246,7 +149,7 @@ impl Work<'_, '_> {
         members.dedup();
         if members.len() > MOST_TIED {
             let last = ties.iter().map(|tie| tie.index).max().unwrap_or(0);
-            return self.ties.untied.push(Untied { index: last, why: WhyNot::TooMany { most: MOST_TIED } });
+            return self.untied.push(Untied { index: last, why: WhyNot::TooMany { most: MOST_TIED } });
         }
         let mut matrix = unit_matrix(members.len());
         let mut kept = Vec::new();
@@ -257,18 +160,18 @@ impl Work<'_, '_> {
                     (matrix[a][b], matrix[b][a]) = (own, own);
                     kept.push(tie);
                 }
-                Err(why) => self.ties.untied.push(Untied { index: tie.index, why }),
+                Err(why) => self.untied.push(Untied { index: tie.index, why }),
             }
         }
         if !is_possible(&matrix) {
             let last = kept.iter().map(|tie| tie.index).max().unwrap_or(0);
             let missing = missing(&members, &matrix);
-            return self.ties.untied.push(Untied { index: last, why: WhyNot::Impossible { group: members, missing } });
+            return self.untied.push(Untied { index: last, why: WhyNot::Impossible { group: members, missing } });
         }
         if !kept.is_empty() {
             self.enter(&members, &matrix);
         }
-        self.ties.tied.extend(kept);
+        self.tied.extend(kept);
     }
 
     /// How strongly the errors that two readings do not have in common have to be tied.

@@ -9,9 +9,10 @@ use super::{unit, words};
 use crate::course::{Combine, Course, Coverage};
 use crate::evaluate::Quantity;
 use crate::evaluate::cause::Cause;
-use crate::evaluate::expanded::{self, Expanded};
+use crate::evaluate::coverage::whole;
+use crate::evaluate::expanded::Expanded;
 use crate::evaluate::sheet::Source;
-use crate::evaluate::tied::Tie;
+use crate::evaluate::sheet::Tie;
 use crate::quantity::{Decimal, Rounding, Shape, round};
 
 /// Figures of a coverage factor.
@@ -31,8 +32,8 @@ pub(super) fn dof(view: View<'_>, dof: f64) -> Option<Vec<Piece<'_>>> {
 fn degrees(dof: f64, course: &Course) -> Option<Piece<'_>> {
     let cut = match dof {
         ..1.0 => return Some(number(Figure::rough(dof, FIGURES)?, course)),
-        1.0..100.0 => expanded::whole(10.0 * dof) / 10.0,
-        _ => expanded::whole(dof),
+        1.0..100.0 => whole(10.0 * dof) / 10.0,
+        _ => whole(dof),
     };
     Some(plain(Decimal::of_f64(cut)?.trimmed(), course))
 }

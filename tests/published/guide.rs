@@ -3,7 +3,8 @@
 
 use meniscus::course::{Combine, Course, CourseKind, Coverage};
 use meniscus::evaluate::Quantity;
-use meniscus::evaluate::expanded::{Expanded, whole};
+use meniscus::evaluate::coverage::whole;
+use meniscus::evaluate::expanded::Expanded;
 use meniscus::parse;
 use meniscus::report::Report;
 use serde_yaml::Value;

@@ -6,7 +6,7 @@ use crate::check::say;
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::QuantityId;
 use crate::evaluate::sheet::Origin;
-use crate::evaluate::tied::WhyNot;
+use crate::evaluate::sheet::WhyNot;
 
 pub(super) static RULE: Rule = Rule {
     name: "correlation",

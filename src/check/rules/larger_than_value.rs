@@ -35,7 +35,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     if suspects.is_empty() {
         return;
     }
-    let users = users(desk);
+    let users = users(desk.context.sheet);
     // What is worked out of another one is as doubtful, and that is said there.
     let follow = suspects.iter().flat_map(|(id, ..)| users[*id].iter().copied()).chain(differences(desk));
     let spared = closure(follow.collect(), &users);

@@ -415,6 +415,18 @@ fn add<const K: usize>(waiting: &mut BTreeMap<Node, [f64; K]>, node: Node, more:
     sums.iter_mut().zip(more).for_each(|(sum, more)| *sum = added(*sum, more));
 }
 
+/// Each node once, with the sum of its derivatives: `mean(a, a, b)` names one quantity twice.
+pub fn distinct(operands: impl Iterator<Item = (Node, f64)>) -> Vec<(Node, f64)> {
+    let mut all: Vec<_> = operands.collect();
+    all.sort_by_key(|&(node, _)| node);
+    all.dedup_by(|next, kept| {
+        let same = next.0 == kept.0;
+        kept.1 += if same { next.1 } else { 0.0 };
+        same
+    });
+    all
+}
+
 /// The sum of two coefficients; what is left when they cancel to within the noise of their last bits is
 /// exactly nothing, as in `(a*b)/a`.
 fn added(a: f64, b: f64) -> f64 {

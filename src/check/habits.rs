@@ -3,7 +3,7 @@
 
 use super::Certainty;
 use super::expected::{Likely, before, rest};
-use crate::locate::Place;
+use crate::locate::{Place, Setting};
 use crate::parse;
 use crate::quantity::Kind;
 use crate::span::Span;
@@ -20,7 +20,7 @@ pub(super) fn meant(span: Span, wanted: &[&'static str], found: &str, place: &Pl
         return Some(("part the values of a repeated reading by commas, as in `1.31, 1.29, 1.33 s`".into(), None));
     }
     if wanted.contains(&OPERATOR) {
-        return behind_an_operand(span, found, place);
+        return behind_an_operand(span, wanted, found, place);
     }
     match *wanted.first()? {
         "a number" if wanted.contains(&OPERAND) => for_an_operand(span, found, place),
@@ -29,7 +29,12 @@ pub(super) fn meant(span: Span, wanted: &[&'static str], found: &str, place: &Pl
         }
         "an amount" => for_an_amount(span, found, place),
         "the name of an instrument" if found == ":" => Some(("take the `:` out, as in `with rule`".into(), nothing(span))),
+        "`=`" if wanted.len() == 1 => behind_a_name(span, found, place),
+        "`;`" if wanted.contains(&"`=`") && found.starts_with(['"', '“', '„']) => {
+            Some(("write the name before the unit, as in `x \"extension\" [cm]`".into(), None))
+        }
         "`;`" => behind_an_instrument(span, found, place),
+        "a symbol" if found == "{" => Some(("take the second `{` out: an item begins with `~{`".into(), nothing(span))),
         "a symbol" if found == "\\" => {
             Some(("write the name of a Greek letter without the backslash, as in `alpha`".into(), nothing(span)))
         }
@@ -89,6 +94,23 @@ fn for_an_amount(span: Span, found: &str, place: &Place<'_>) -> Likely {
     }
 }
 
+/// `F "load" in N`, `F "load" (N)`, `F "load" / N` in a table's heading.
+fn behind_a_name(span: Span, found: &str, place: &Place<'_>) -> Likely {
+    if !matches!(place.setting, Setting::HeadingCell { .. }) || !matches!(found, "in" | "(" | "/") {
+        return None;
+    }
+    let behind = rest(span.end, place);
+    let typed = behind.split([';', '}', ')', '=']).next()?;
+    let unit = typed.trim();
+    parse::unit(unit).ok()?;
+    let closing = usize::from(found == "(" && behind.get(typed.len()..)?.starts_with(')'));
+    let whole = Span::new(span.start, span.end + typed.trim_end().len() + closing);
+    Some((
+        format!("write the unit of a column in square brackets: `[{unit}]`"),
+        Some((whole, format!("[{unit}]"), Certainty::Suggestion)),
+    ))
+}
+
 /// `with the rule`.
 fn behind_an_instrument(span: Span, found: &str, place: &Place<'_>) -> Likely {
     let before = before(span, place)?;
@@ -99,9 +121,13 @@ fn behind_an_instrument(span: Span, found: &str, place: &Place<'_>) -> Likely {
 }
 
 /// A formula has come to its end, or an operator was meant.
-fn behind_an_operand(span: Span, found: &str, place: &Place<'_>) -> Likely {
+fn behind_an_operand(span: Span, wanted: &[&'static str], found: &str, place: &Place<'_>) -> Likely {
     let slash = |certainty| Some((format!("write `/` for `{found}`"), Some((span, "/".into(), certainty))));
     match found {
+        "in" if wanted.contains(&"`}`") => {
+            let help = "take `in` and the unit out: the unit of a column stands in square brackets before the `=`";
+            Some((help.into(), None))
+        }
         "÷" => slash(Certainty::Certain),
         ":" if begins_source(span, place) => Some((
             "write `;` for the `:`, before each source of uncertainty".into(),

@@ -244,11 +244,17 @@ impl<'y> Reader<'y> {
             Node::Map(map) => map,
             Node::Nothing => return Vec::new(),
             _ => {
+                let example = match what.split(' ').next() {
+                    Some("expected") => "{value: 9.81 ± 0.02 m/s^2, required: true}",
+                    Some("instrument") => "{division: 1 mm, read_to: 1/4}",
+                    Some("kind") => "{like: definition}",
+                    _ => "{key: value}",
+                };
                 self.fault(
                     *at,
                     Side::Value,
-                    format!("{what} want entries, each `key: value`"),
-                    "see the notation's page",
+                    format!("entries are wanted for {what}, each `key: value`"),
+                    format!("write them indented beneath, or in braces, as in `{example}`"),
                 );
                 return Vec::new();
             }

@@ -6,7 +6,7 @@ use crate::check::habits;
 use crate::check::say;
 use crate::check::times;
 use crate::check::{Certainty, Finding, NOTATION, Page, Rule, Severity};
-use crate::locate::Place;
+use crate::locate::{Place, Setting};
 use crate::parse::{self, Fault, FaultKind};
 use crate::span::Span;
 
@@ -47,6 +47,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
                     .or_else(|| product_meant(desk, fault))
                     .or_else(|| unit_without_in(desk, fault, place))
                     .or_else(|| range_recorded(fault, place))
+                    .or_else(|| heading_without_dashes(desk, fault, place))
                     .or_else(|| bracketed_uncertainty(fault, place));
                 found.extend(better.or_else(|| worded(fault, place, desk.text(fault.span).trim())));
             }
@@ -68,6 +69,18 @@ fn product_meant(desk: &Desk<'_>, fault: &Fault) -> Option<Finding> {
 /// `5.0 cm: reading 0.1 cm`: a colon in place of the `;`.
 fn is_colon(desk: &Desk<'_>, fault: &Fault, place: &Place<'_>) -> bool {
     desk.text(fault.span) == ":" && habits::begins_source(fault.span, place)
+}
+
+/// The heading of a table that Markdown does not take for one.
+fn heading_without_dashes(desk: &Desk<'_>, fault: &Fault, place: &Place<'_>) -> Option<Finding> {
+    let before = desk.context.document.source.get(..place.span.start)?;
+    let line = before.rsplit('\n').next()?;
+    let row = line.trim_start_matches(['>', ' ', '\t']).starts_with('|');
+    let text = fault.kind == FaultKind::ColumnOutsideHeading && place.setting == Setting::Text;
+    let message = "this is the heading of a column, but Markdown sees no table here";
+    (row && text).then(|| {
+        RULE.at(fault.span, message, "write a row of dashes beneath the heading, as in `|---|---|`, with as many cells")
+    })
 }
 
 /// `12.4 cm (± 0.1 cm)`.

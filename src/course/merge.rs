@@ -189,8 +189,8 @@ impl Merger<'_> {
                 let known: Vec<&str> = constants::CONSTANTS.iter().map(|constant| constant.symbol).collect();
                 let help = match symbol.as_str() {
                     "k_B" | "k_b" | "kB" => "write `k` for the Boltzmann constant".into(),
-                    "g" | "g_n" => {
-                        "record it as a reading: it differs from place to place, and is no constant of nature".into()
+                    "g" => {
+                        "write `g_n` for the standard acceleration, or record that of your place as a reading".into()
                     }
                     "eps_0" | "eps0" => "write `epsilon_0`".into(),
                     "mu0" => "write `mu_0`".into(),

@@ -87,7 +87,8 @@ impl<'r> Paper<'r> {
             }
         }
         let unread = context.items.iter().filter(|parsed| parsed.item.is_none());
-        let begun = unread.filter_map(|parsed| Some(&parsed.defines.as_ref()?.value)).collect();
+        let begun =
+            unread.filter_map(|parsed| Some(&parsed.defines.as_ref().or(parsed.begins.as_ref())?.value)).collect();
         Self { context, health, begun, described: RefCell::default(), shaken: OnceCell::new() }
     }
 

@@ -15,7 +15,7 @@ pub(super) fn read(reader: &mut Reader<'_>, (at, word, node): Entry<'_>) -> Opti
         return None;
     }
     let mut instrument = Instrument::default();
-    for entry in reader.entries(&at, node, &format!("instrument `{word}`")) {
+    for entry in reader.entries(&at, node, (&format!("instrument `{word}`"), "{division: 1 mm, read_to: 1/4}")) {
         key(reader, &mut instrument, entry);
     }
     consistent(reader, at, node, &mut instrument);

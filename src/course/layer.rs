@@ -154,7 +154,7 @@ impl<'y> Reader<'y> {
     fn read(ground: Ground<'y>, node: &Node, notation: Notation) -> (Layer<'y>, Vec<CourseFault>) {
         let mut reader = Self::new(ground, notation);
         let mut layer = Layer { ground, ..Layer::default() };
-        for entry in reader.entries(&Path::Top, node, "a course's keys") {
+        for entry in reader.entries(&Path::Top, node, ("a course's keys", "{combine: quadrature}")) {
             reader.key(&mut layer, entry);
         }
         (layer, reader.faults.done())
@@ -241,7 +241,7 @@ impl<'y> Reader<'y> {
             return None;
         }
         let mut kind = CourseKind::default();
-        for entry in self.entries(&at, node, &format!("kind `{word}`")) {
+        for entry in self.entries(&at, node, (&format!("kind `{word}`"), "{like: definition}")) {
             match entry.1 {
                 "like" => kind.like = self.text(entry),
                 "says" => kind.says = self.text(entry),
@@ -262,7 +262,7 @@ impl<'y> Reader<'y> {
             return None;
         }
         let mut expected = Expected::default();
-        for entry in self.entries(&at, node, &format!("expected quantity `{symbol}`")) {
+        for entry in self.entries(&at, node, (&format!("expected quantity `{symbol}`"), EXPECTED)) {
             match entry.1 {
                 "value" => expected.value = self.text(entry),
                 "required" => expected.required = self.word(entry.0, entry.1, entry.2).unwrap_or(false),
@@ -335,6 +335,9 @@ fn kind_word_taken(word: &str) -> Option<(String, String)> {
     }
     not_one_word(word)
 }
+
+/// An entry of `expected`.
+const EXPECTED: &str = "{value: 9.81 ± 0.02 m/s^2, required: true}";
 
 /// The names in braces, in the order of the text.
 pub(super) fn parts_of(text: &str) -> impl Iterator<Item = &str> {

@@ -54,8 +54,14 @@ impl<'y> Reader<'y> {
         self.faults.add(&at.steps(), side, message, help);
     }
 
-    /// The entries of a map; a second one of the same key is a fault and left out. Nothing at all is an empty map.
-    pub(super) fn entries<'n>(&mut self, at: &'n Path<'n>, node: &'n Node, what: &str) -> Vec<Entry<'n>> {
+    /// The entries of a map, which looks like `example`; a second one of the same key is a fault and left out. Nothing
+    /// at all is an empty map.
+    pub(super) fn entries<'n>(
+        &mut self,
+        at: &'n Path<'n>,
+        node: &'n Node,
+        (what, example): (&str, &str),
+    ) -> Vec<Entry<'n>> {
         let map = match node {
             Node::Map(map) => map,
             Node::Nothing => return Vec::new(),
@@ -63,8 +69,8 @@ impl<'y> Reader<'y> {
                 self.fault(
                     *at,
                     Side::Value,
-                    format!("{what} want entries, each `key: value`"),
-                    "see the notation's page",
+                    format!("entries are wanted for {what}, each `key: value`"),
+                    format!("write them indented beneath, or in braces, as in `{example}`"),
                 );
                 return Vec::new();
             }
@@ -90,7 +96,7 @@ impl<'y> Reader<'y> {
         node: &Node,
         read: fn(&mut Self, Entry<'_>) -> Option<T>,
     ) -> BTreeMap<String, T> {
-        let entries = self.entries(&at, node, &format!("`{key}`"));
+        let entries = self.entries(&at, node, (&format!("`{key}`"), "{key: value}"));
         entries.into_iter().filter_map(|entry| Some((entry.1.to_owned(), read(self, entry)?))).collect()
     }
 

@@ -34,6 +34,9 @@ pub struct Parsed {
     /// The symbol that the item defines, known even where the rest of its head is broken: uses of it
     /// are no fault of theirs.
     pub defines: Option<Spanned<ast::Symbol>>,
+    /// The symbol that the item most likely sets out to define, where its head is broken right behind it, as in
+    /// `~{m mass = 5.2 g}`.
+    pub begins: Option<Spanned<ast::Symbol>>,
 }
 
 /// Reads one item. Linear in its length; places are those of the report's source.
@@ -89,11 +92,12 @@ impl Reader<'_, '_> {
         let (part, text) = self.trimmed(span);
         let in_heading = matches!(self.place.setting, Setting::HeadingCell { .. });
         let has_clauses = self.inner[span.end..].contains(|c: char| c != ';' && !token::is_blank(c));
-        let mut context = item::Context { in_heading, has_clauses, defines: None };
+        let mut context = item::Context { in_heading, has_clauses, ..item::Context::default() };
         let out = item::head(&part, &mut context, text);
         let (item, faults) = part.finish(out);
         parsed.item = item;
         parsed.defines = context.defines;
+        parsed.begins = context.begins;
         self.keep(faults, self.is_last(span), parsed);
     }
 

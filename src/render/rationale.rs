@@ -170,7 +170,7 @@ fn of_rows<'r>(view: View<'r>, quantity: &'r Quantity, column: &sheet::Column) -
         ..Line::default()
     };
     let mut lines: Vec<Line<'_>> = quantity.sources.iter().map(line).collect();
-    let total = same.filter(|_| quantity.sources.len() > 1);
+    let total = same.filter(|&total| is_totalled(view, quantity, total));
     lines.extend(total.and_then(|total| total_line(view, quantity, total, None)));
     lines
 }
@@ -231,7 +231,7 @@ fn reading<'r>(view: View<'r>, quantity: &'r Quantity, record: &Record) -> Vec<L
         return vec![exact(view, quantity)];
     }
     let mut lines = sources(view, quantity);
-    if quantity.sources.len() > 1 {
+    if quantity.measure.is_some_and(|measure| is_totalled(view, quantity, measure.uncertainty)) {
         let sum = if view.course.combine == Combine::Sum { record.sum } else { None };
         lines.extend(total(view, quantity, sum));
     }
@@ -440,6 +440,13 @@ fn left_out<'r>(view: View<'r>, quantity: &'r Quantity, repeated: &'r Repeated) 
         .collect()
 }
 
+/// Does a line of what the sources come to say anything new? Under `standard` it does of one whose amount is a limit.
+fn is_totalled(view: View<'_>, quantity: &Quantity, uncertainty: f64) -> bool {
+    let [source] = quantity.sources.as_slice() else { return quantity.sources.len() > 1 };
+    let amount = source.amount * quantity.unit.factor();
+    view.course.combine == Combine::Standard && libm::fabs(amount - uncertainty) > LEAST_SHARE * amount
+}
+
 /// What the sources come to, before it is rounded for the report.
 fn total<'r>(view: View<'r>, quantity: &'r Quantity, exact: Option<Exact>) -> Option<Line<'r>> {
     total_line(view, quantity, quantity.measure?.uncertainty, exact)
@@ -567,7 +574,8 @@ fn cause<'r>(view: View<'r>, cause: &Cause<'r>) -> Vec<Piece<'r>> {
     };
     // An error that all readings of an instrument share is not that of one reading.
     if cause.shared {
-        return words::SHARED.filled(view.course, [("kind", kind)]);
+        let word = if cause.relative { words::SHARED_SHARE } else { words::SHARED };
+        return word.filled(view.course, [("kind", kind)]);
     }
     let symbol = match &cause.of {
         Of::Quantity(quantity) | Of::Row(quantity, _) => vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))],

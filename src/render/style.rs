@@ -182,7 +182,8 @@ pub(super) fn comparison<'r>(
         }
         (None, Against::Symbol(_)) => return None,
     };
-    let figure = Figure::computed(compared.difference.abs(), compared.uncertainty, view.course)?;
+    let times = if view.course.agree == Agree::TwoSigma { 2.0 } else { 1.0 };
+    let figure = Figure::difference(compared.difference, compared.uncertainty, (times, compared.agree), view.course)?;
     let mut difference = vec![Piece::Math(figure.math(unit, view.course.decimal))];
     let relative =
         relative_difference(view, compared).map(|percent| vec![Piece::text(" ("), percent, Piece::text(")")]);

@@ -68,6 +68,7 @@ words! {
     ABOUT_LINE = "about-line", "scatter about the line";
     OF_ITS_POINTS = "of-its-points", "uncertainties of its points";
     SHARED = "shared", "{kind}, one error in all its readings";
+    SHARED_SHARE = "shared-share", "{kind}, one error in all its readings, in proportion to them";
     IN_ROWS = "in-rows", "stated in its rows";
     LINE = "line", "line {y} against {x}: {method}, {count} points";
     LINE_THROUGH_ORIGIN = "line-through-origin", "line {y} against {x} through 0: {method}, {count} points";

@@ -58,7 +58,7 @@ fn reports() -> Vec<String> {
          ~{y = 3.0 m; reading 0.1 m level 95 % \"так\"; definition 0.1 m \"так\"; instrument 0.1 m normal \"так\"} ~{z = x + y}\n"
             .to_owned(),
         format!("---\nmeniscus:\n  instruments:\n    ж: {{name: жук, display: 0.01 V, instrument: 0.5 % + 2 digits, systematic: true}}\n---\n\
-                 ~{{U = 3.00 V; with ж}}, ~{{J = 2.00 V; with ж}}, ~{{q = U - J}}.\n\n~{{budget of q}}\n\n{}\n", line("")),
+                 ~{{U = 3.00 V; with ж}}, ~{{J = 2.00 V; with ж}}, ~{{q = 2 * U - J}}.\n\n~{{budget of q}}\n\n{}\n", line("")),
         expanded("95 %"),
         expanded("k 2"),
         line("weighted"),

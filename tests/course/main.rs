@@ -317,8 +317,8 @@ fn wrong_forms_of_values_are_told() {
     assert_eq!(fault("combine: [sum]").1, "`combine` wants one text");
     assert_eq!(fault("combine:\n").0, "combine");
     assert_eq!(fault("require: reading").2, "put it in square brackets: `require: [a, b]`");
-    assert_eq!(fault("rules: off").1, "`rules` want entries, each `key: value`");
-    assert_eq!(fault("- a\n- b\n").1, "a course's keys want entries, each `key: value`");
+    assert_eq!(fault("rules: off").1, "entries are wanted for `rules`, each `key: value`");
+    assert_eq!(fault("- a\n- b\n").1, "entries are wanted for a course's keys, each `key: value`");
     assert_eq!(fault("digits: !odd 1").1, "`digits` wants one text");
 }
 

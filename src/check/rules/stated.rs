@@ -149,6 +149,11 @@ fn of_total(claimed: Option<&Claimed>, quantity: &Quantity, measure: &Measure) -
         say::with_unit(&say::decimal(typed), &unit),
         say::with_unit(&say::number(computed), &unit)
     );
+    if computed == 0.0 {
+        let help =
+            "if this is one more source, say what kind it is in place of `±`, as in `instrument 0.1 cm \"data sheet\"`";
+        return Some(RULE.at(claimed.span, message, help));
+    }
     let right = Decimal::of_f64(computed).map(|exact| round::to_figures(exact, 2, Rounding::Nearest))?;
     let scatter_alone = quantity.sources.iter().all(|source| source.kind == Kind::Repeat);
     let help = if scatter_alone {

@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use std::fs;
 
 use meniscus::course::Course;
-use meniscus::evaluate::graph::Graph;
+use meniscus::evaluate::sheet::Graph;
 use meniscus::evaluate::sheet::View;
 use meniscus::parse::ast::Symbol;
 use meniscus::render::{self, Options, Pictures};

@@ -166,6 +166,10 @@ fn how_items_end() {
         ("~{a „b} c” d", "~{a „b}", End::Closed),
         ("~{a \"b ~{c} d", "~{a \"b", End::Opener),
         ("~{a \"b ~{c\" } d", "~{a \"b ~{c\" }", End::Closed),
+        ("~{a \"b ~{c \"d\" } e", "~{a \"b", End::Opener),
+        ("~{a \"b ~{c}\" } d", "~{a \"b ~{c}\" }", End::Closed),
+        ("~{a \"b} c ~{d \"e\" } f", "~{a \"b}", End::Closed),
+        ("- ~{a \"b}\n- c ~{d \"e\" } f", "~{a \"b}", End::Closed),
         ("~{", "~{", End::Blank),
     ] {
         let document = locate(source);
@@ -287,7 +291,7 @@ fn large_and_deep_input_is_read_on_a_small_stack() {
     let reports = [
         ("~{".repeat(20_000), 20_000),
         ("~{x “ ".repeat(20_000), 20_000),
-        ("~{x \"".repeat(20_000), 10_000),
+        ("~{x \"".repeat(20_000), 19_999),
         ("“~{x”\n".repeat(5_000), 5_000),
         ("| ~{x ".repeat(5_000), 5_000),
         (format!("# {}}}", "~{x} ".repeat(20_000)), 20_000),

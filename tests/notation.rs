@@ -200,6 +200,33 @@ fn spoilt(sentence: &str, random: &mut Random) -> String {
     chars.into_iter().collect()
 }
 
+/// A correlation is no item: the course's list holds it.
+#[test]
+fn parser_and_grammar_judge_correlations_alike() {
+    let grammar = grammar();
+    let mut recogniser = Recogniser::new(&grammar, &said);
+    for (text, takes) in [
+        (r#"correlated a b 0.8 "same scale""#, true),
+        (r#"  correlated V_1 phi −0.36 „Skala“ "#, true),
+        ("correlated a b 1", true),
+        (r#"correlated a b 8e-1"x""#, true),
+        (r#"correlated a b 8×10^-1 "x""#, true),
+        ("correlated a b1 2", true),
+        ("correlated a b1", false),
+        ("correlated a 0.8", false),
+        ("correlated a b", false),
+        ("correlateda b 0.8", false),
+        ("correlated a, b 0.8", false),
+        ("correlated a sin 0.8", false),
+        ("correlated a b 0.8 same scale", false),
+        ("correlated a b 0.8 80 %", false),
+        ("", false),
+    ] {
+        assert_eq!(recogniser.takes("correlation", text), takes, "the grammar: {text}");
+        assert_eq!(parse::correlation(text).is_ok(), takes, "the parser: {text}");
+    }
+}
+
 /// The words that editors colour are those of the grammar.
 #[test]
 fn editors_know_every_word_of_the_grammar() {

@@ -7,7 +7,7 @@ use std::borrow::Cow;
 
 use meniscus::locate::{End, Place, Setting};
 use meniscus::parse::ast::{self, Amount, AmountStep, Clause, Formula, Item, Number, Step};
-use meniscus::parse::{Fault, FaultKind, Parsed, amount, estimate, parse, unit};
+use meniscus::parse::{Fault, FaultKind, Parsed, amount, correlation, estimate, parse, unit};
 use meniscus::quantity::unit::Spelling;
 use meniscus::span::{Span, Spanned};
 

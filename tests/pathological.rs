@@ -204,6 +204,81 @@ fn the_cost_of_making_a_report_safe_grows_with_its_length() {
     }
 }
 
+/// A report whose uncertainties are standard ones, expanded to 95 %, with a list of correlations.
+fn standard(correlations: impl Iterator<Item = String>, rest: &str) -> String {
+    let list: String = correlations.map(|item| format!("    - {item}\n")).collect();
+    let list = if list.is_empty() { list } else { format!("  correlations:\n{list}") };
+    format!("---\nmeniscus:\n  combine: standard\n  coverage: 95 %\n{list}---\n\n{rest}")
+}
+
+fn recorded(n: usize) -> String {
+    (0..n).map(|k| format!("~{{a_{k} = 1.5 m; reading 0.1 m dof {}.5 \"x\"}}\n", k + 1)).collect()
+}
+
+/// The same with degrees of freedom, correlations and coverage.
+const STANDARD_MONSTERS: &[Monster] = &[
+    monster("levels with degrees of freedom", None, 1_200, |n| {
+        let readings = (0..n).map(|k| {
+            format!("~{{a_{k} = 1.5 m; reading 0.1 m level 95 % dof {k}.5 \"x\"}} ~{{b_{k} = 2 * a_{k}}}\n")
+                .replace("dof 0.5", "dof 1")
+        });
+        standard(std::iter::empty(), &readings.collect::<String>())
+    }),
+    monster("tied pairs", None, 1_200, |n| {
+        let pairs = (0..n / 2).map(|k| format!("correlated a_{} a_{} 0.5 \"x\"", 2 * k, 2 * k + 1));
+        let sums: String = (1..n).map(|k| format!("~{{b_{k} = a_{k} + a_{}}}\n", k - 1)).collect();
+        standard(pairs, &(recorded(n) + &sums))
+    }),
+    monster("a chain of results over a large group", None, 1_200, |n| {
+        let pairs = (1..64).map(|k| format!("correlated a_{} a_{k} 0.4 \"x\"", k - 1));
+        let sum: Vec<String> = (0..64).map(|k| format!("a_{k}")).collect();
+        let chain: String = (1..n).map(|k| format!("~{{b_{k} = b_{} + a_{}}}\n", k - 1, k % 64)).collect();
+        standard(pairs, &(recorded(64) + &format!("~{{b_0 = {}}}\n", sum.join(" + ")) + &chain))
+    }),
+    monster("too many tied together", Some("correlation"), 1_200, |n| {
+        standard((1..n).map(|k| format!("correlated a_0 a_{k} 0.01 \"x\"")), &recorded(n))
+    }),
+    monster("groups that cannot be", Some("correlation"), 1_200, |n| {
+        let pairs =
+            (0..n / 4).flat_map(|k| [0, 1, 2].map(|j| format!("correlated a_{} a_{} 0.9 \"x\"", 4 * k, 4 * k + j + 1)));
+        standard(pairs, &recorded(n))
+    }),
+    monster("unknown readings", Some("correlation"), 2_400, |n| {
+        standard((0..n).map(|k| format!("correlated x_{k} y_{k} 0.5 \"x\"")), &recorded(n / 8))
+    }),
+    monster("correlations without a reason", Some("no-reason"), 1_200, |n| {
+        standard((1..n).map(|k| format!("correlated a_{} a_{k} 0", k - 1)), &recorded(n))
+    }),
+    monster("no correlations", Some("course"), 2_400, |n| standard((0..n).map(|k| format!("tied {k}")), "text\n")),
+    monster("rows about a mean and a tied pair", None, 1_200, |n| {
+        let rows: String = (0..n).map(|k| format!("| {}.5 | {}.1 | |\n", k % 17, k % 13)).collect();
+        let head = "| ~{x [m]; reading 0.1 m \"x\"; repeat} | ~{y [m]; repeat} | ~{z [m] = x - mean(x) - mean(y) * a_0 / a_1} |\n|--|--|--|\n";
+        standard(["correlated a_0 a_1 0.5 \"x\"".to_owned()].into_iter(), &(recorded(2) + "\n" + head + &rows))
+    }),
+    monster("rows about a mean that rests on all of them, and a tied pair", None, 2_000, |n| {
+        let rows: String = (0..n).map(|k| format!("| {}.5 | | |\n", k % 17)).collect();
+        let head = "| ~{x [m]; ± 0.1 m \"x\"} | ~{y [m] = x + a_0 + a_1} | ~{z [m] = y - mean(y)} |\n|--|--|--|\n";
+        standard(["correlated a_0 a_1 0.5 \"x\"".to_owned()].into_iter(), &(recorded(2) + "\n" + head + &rows))
+    }),
+];
+
+#[test]
+fn the_cost_of_standard_uncertainties_grows_with_the_length() {
+    for monster in STANDARD_MONSTERS {
+        let &Monster { name, size, grow, rule } = monster;
+        let rules = read_on_a_small_stack(name, grow(size));
+        assert!(rule.is_none_or(|rule| rules.contains(&rule)), "{name}: {:?}", few(&rules));
+        assert!(
+            rule.is_some() || !rules.iter().any(|rule| ["syntax", "course", "correlation"].contains(rule)),
+            "{name}: {:?}",
+            few(&rules)
+        );
+        let (small, large) = (cost(grow(size / 8)), cost(grow(size)));
+        let ratio = large.as_secs_f64() / small.max(Duration::from_millis(4)).as_secs_f64();
+        assert!(ratio < 24.0, "{name}: {ratio:.0} times ({small:?}, {large:?})");
+    }
+}
+
 /// Every row of `z` rests on every row of `y`.
 #[test]
 fn a_line_through_rows_that_each_rest_on_all_is_fitted() {

@@ -253,6 +253,34 @@ fn simple(text: &str) -> String {
     text.replace(['\u{A0}', '\u{202F}'], " ")
 }
 
+/// Two values whose difference and uncertainty round alike, an instrument's two shared errors, a limit that is one
+/// source, constants that nobody uses.
+#[test]
+fn what_a_table_and_a_comparison_leave_open_is_told() {
+    let apart = "~{a = 1.2467 m; ± 0.2007 m \"tape\"} ~{b = 1.5166 m; ± 0.0597 m \"tape\"} ~{a against b}\n";
+    let out = simple(&bare(apart));
+    assert!(out.contains("differ by 0.27 ± 0.26 m"), "{out}");
+
+    let meter = "---\nmeniscus:\n  constants: [c, h]\n  instruments:\n    \
+                 meter: {name: meter, display: 0.01 V, instrument: 0.5 % + 2 digits, systematic: true}\n---\n\
+                 ~{U = 11.84 V; with meter}, ~{P = 2 * U}, ~{l = 650 nm; ± 10 nm \"label\"}, ~{f = c / l in THz}\n\n~{summary}\n";
+    let out = simple(&plain(meter));
+    assert!(
+        out.contains("| instrument (meter), one error in all its readings, in proportion to them | 0.118 V | 74.7 % |"),
+        "{out}"
+    );
+    assert!(out.contains("| instrument (meter), one error in all its readings | 0.0400 V | 25.3 % |"), "{out}");
+    let summary = out.split("Summary").nth(1).unwrap();
+    assert!(summary.contains("| c | speed of light in vacuum |") && !summary.contains("Planck"), "{summary}");
+
+    let limit = "---\nmeniscus: {combine: standard}\n---\n~{p = 98.2 %; instrument 0.6 % trapezoidal 0.5 \"label\"}\n\n\
+                 ~{q = 98.2 %; instrument 0.6 % normal \"label\"}\n";
+    let out = simple(&plain(limit));
+    // 0.6 % · √((1 + 0.5²) / 6), JCGM 100:2008, 4.3.9 note 2.
+    assert_eq!(out.matches("combined standard uncertainty").count(), 1, "{out}");
+    assert!(out.contains("| combined standard uncertainty | 0.274 % | |"), "{out}");
+}
+
 #[test]
 fn a_course_decides_signs_words_and_digits() {
     let source = "---\nmeniscus:\n  decimal: comma\n  digits: 2\n  rationale: none\n  words: {interval: \"von {low} bis {high}\"}\n---\n\

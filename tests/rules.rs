@@ -237,17 +237,67 @@ const PIECES: [&str; 26] = [
     "0", "against", "stated ", "with ", "exact",
 ];
 
-/// What the course asks for and this version does not compute is said at its key, not passed over.
+/// What a course asks for is computed where it belongs, and is out of place elsewhere.
 #[test]
-fn a_course_that_asks_for_more_than_is_computed_is_told_so() {
+fn a_coverage_belongs_to_standard_uncertainties() {
     let source =
         "---\nmeniscus: {combine: standard, coverage: 95 %}\n---\n\n~{x = 3.0 m; ± 0.1 m \"rule, both ends\"}, ~{x}\n";
-    let found = findings(source);
-    let places: Vec<_> = found.iter().map(|finding| (finding.rule, finding.span.of(source))).collect();
-    assert_eq!(places, [("not-computed", "coverage")]);
+    assert_eq!(told(&findings(source)), "");
     // Elsewhere the key itself is out of place, which the course's own rule says.
     let elsewhere = findings(&source.replace("standard", "sum"));
     assert!(elsewhere.iter().all(|finding| finding.rule == "course") && !elsewhere.is_empty());
+}
+
+/// A report of two screens and a list of what ties them, and what is said of that: rule and beginning of the message.
+fn said_of(correlations: &[&str]) -> Vec<(&'static str, String, String)> {
+    let items: String = correlations.iter().map(|item| format!("    - {item}\n")).collect();
+    let source = format!(
+        "---\nmeniscus:\n  combine: standard\n  constants: [c]\n  instruments:\n    \
+         rule: {{division: 1 mm, read_to: 1/4, instrument: 1 mm, systematic: true}}\n  correlations:\n{items}---\n\n\
+         ~{{a = 12.4 cm; reading 0.1 cm \"edge\"}} ~{{b = 38.1 cm; reading 0.1 cm \"edge\"}} ~{{d = 55.2 cm; reading 0.1 cm \"edge\"}}\n\
+         ~{{n = 3; exact \"given\"}} ~{{p = 12.4 cm; with rule}} ~{{q = 13.4 cm; with rule}} ~{{r = a + b + d + n * (p + q)}}\n\n\
+         | ~{{x [cm]; ± 0.1 cm \"edge\"}} |\n|--|\n| 1.0 |\n| 2.0 |\n\n~{{y = sum(x) * c}}, ~{{r}}, ~{{y}}\n"
+    );
+    let found = findings(&source).into_iter().filter(|finding| finding.severity > Severity::Advice);
+    found.map(|finding| (finding.rule, finding.span.of(&source).to_owned(), finding.message)).collect()
+}
+
+#[test]
+fn what_cannot_be_tied_is_said_at_its_place_in_the_list() {
+    assert_eq!(said_of(&["correlated a b 0.5 \"rail\"", "correlated b d -0.5 \"rail\""]), []);
+    for (item, rule, begins) in [
+        ("correlated a bb 0.5 \"rail\"", "correlation", "`bb` is not defined"),
+        ("correlated a r 0.5 \"rail\"", "correlation", "`r` is worked out"),
+        ("correlated a x 0.5 \"rail\"", "correlation", "`x` is a column"),
+        ("correlated a c 0.5 \"rail\"", "correlation", "`c` is a constant"),
+        ("correlated a n 0.5 \"rail\"", "correlation", "`n` has no uncertainty"),
+        ("correlated p q 0.1 \"rail\"", "correlation", "what the two readings owe to the same instrument"),
+        ("correlated a b 0.5", "no-reason", "this correlation has no reason"),
+        ("correlated a b 0.5 \"\"", "no-reason", "this correlation has no reason"),
+        ("correlated a b 1.5 \"rail\"", "course", "the correlation of `a` and `b` is 1.5"),
+        ("correlated a a 0.5 \"rail\"", "course", "`a` is tied to itself"),
+        ("correlated a", "course", "`correlated a` is no correlation"),
+    ] {
+        let said = said_of(&["correlated d b 0.1 \"rail\"", item]);
+        assert_eq!(said.len(), 1, "{said:?}");
+        assert_eq!((said[0].0, said[0].1.as_str()), (rule, item));
+        assert!(said[0].2.starts_with(begins), "{said:?}");
+    }
+    let twice = said_of(&["correlated a b 0.5 \"rail\"", "correlated b a 0.4 \"rail\""]);
+    assert!(matches!(&twice[..], [("course", _, message)] if message.ends_with("are tied twice")), "{twice:?}");
+}
+
+#[test]
+fn correlations_that_cannot_hold_together_are_told_with_what_would() {
+    let list = ["correlated a b 0.9 \"rail\"", "correlated b d 0.9 \"rail\""];
+    let said = said_of(&list);
+    assert!(
+        matches!(&said[..], [("correlation", place, message)]
+        if place == list[1] && message == "the correlations of `a`, `b`, `d` cannot all hold together"),
+        "{said:?}"
+    );
+    assert_eq!(said_of(&[list[0], list[1], "correlated a d 0.63 \"rail\""]), []);
+    assert_eq!(said_of(&[list[0], list[1], "correlated a d 0.61 \"rail\""]).len(), 1);
 }
 
 proptest! {

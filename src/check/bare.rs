@@ -35,7 +35,7 @@ pub(super) fn items(paper: &Paper<'_>) -> HashSet<usize> {
     if first.is_empty() {
         return HashSet::new();
     }
-    let all = uses::closure(first, &uses::users(paper));
+    let all = uses::closure(first, &uses::users(paper.context.sheet));
     let rests = |symbol: &Symbol| sheet.find(symbol).is_some_and(|(id, _)| all.contains(&id));
     let viewed = paper.items().filter(|(_, item)| match item {
         Item::Mention(mention) => rests(&mention.symbol.value),

@@ -19,11 +19,19 @@ pub(super) fn place(paper: &Paper<'_>, key: &str) -> Span {
 
 /// A key below `meniscus` in the report's front matter, else the report's first byte.
 pub(super) fn place_of(paper: &Paper<'_>, keys: &[&str]) -> Span {
+    let path: Vec<Step<'_>> = keys.iter().map(|key| Step::Key(key)).collect();
+    in_front_matter(paper, &path, Side::Key).unwrap_or_else(|| paper.start())
+}
+
+/// The item of that number of a list in the report's front matter; `None` where it does not stand there.
+pub(super) fn nth_of(paper: &Paper<'_>, key: &str, number: usize) -> Option<Span> {
+    in_front_matter(paper, &[Step::Key(key), Step::Nth(number)], Side::Value)
+}
+
+fn in_front_matter(paper: &Paper<'_>, below: &[Step<'_>], side: Side) -> Option<Span> {
     let document = paper.context.document;
-    let in_front_matter = document.front_matter.and_then(|front| {
-        let path: Vec<Step<'_>> = ["meniscus"].iter().chain(keys).map(|key| Step::Key(key)).collect();
-        let found = course::place(front.of(document.source), &path, Side::Key)?;
-        Some(Span::new(front.start + found.start, front.start + found.end))
-    });
-    in_front_matter.unwrap_or(Span::at(document.start))
+    let front = document.front_matter?;
+    let path: Vec<Step<'_>> = [Step::Key("meniscus")].iter().chain(below).copied().collect();
+    let found = course::place(front.of(document.source), &path, side)?;
+    Some(Span::new(front.start + found.start, front.start + found.end))
 }

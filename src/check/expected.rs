@@ -1,6 +1,7 @@
 //! What was expected at the place where an item stops making sense, and what was most likely meant.
 
 use super::Certainty;
+use super::habits;
 use super::say;
 use crate::locate::Place;
 use crate::parse::{Fault, FaultKind};
@@ -29,15 +30,20 @@ fn begins_clause(found: &str) -> bool {
 /// Words for `found`, which stands at `span` where one of `wanted` was expected.
 pub(super) fn words(span: Span, wanted: &[&'static str], found: &str, place: &Place<'_>) -> Words {
     let (message, help) = plain(wanted, found);
-    let likely = amount_of_none(span, found, place)
+    let likely = full_width(span, found)
+        .or_else(|| amount_of_none(span, found, place))
+        .or_else(|| open_bracket(span, wanted, found, place))
+        .or_else(|| habits::meant(span, wanted, found, place))
         .or_else(|| product(span, wanted, found, place))
         .or_else(|| power_of_ten(span, wanted, found, place))
         .or_else(|| style(wanted, found))
+        .or_else(|| late_quote(span, place))
         .or_else(|| name_out_of_place(wanted, found))
         .or_else(|| stranger(wanted, found))
         .or_else(|| comma_between_clauses(span, wanted, found))
         .or_else(|| reason_first(wanted, found))
         .or_else(|| missing_symbol(wanted, found))
+        .or_else(|| name_without_quotes(span, wanted, place))
         .or_else(|| colon(span, wanted, found, place))
         .or_else(|| clause_without_semicolon(span, wanted, found, place))
         .or_else(|| kind_behind_with(span, found, place))
@@ -53,6 +59,20 @@ pub(super) fn words(span: Span, wanted: &[&'static str], found: &str, place: &Pl
     }
 }
 
+/// `８０.0`: the wide characters of East Asian keyboards.
+fn full_width(span: Span, found: &str) -> Likely {
+    let half = |c: char| {
+        let full = u32::from(c);
+        (0xFF01..=0xFF5E).contains(&full).then(|| char::from_u32(full - 0xFEE0)).flatten()
+    };
+    let right: String = found.chars().map(|c| half(c).unwrap_or(c)).collect();
+    let help = format!("write `{right}`, in the narrow characters of the notation");
+    if right == found {
+        return None;
+    }
+    Some((help, Some((span, right, Certainty::Certain))))
+}
+
 /// `counting 12`, `repeat 0.03 s`: kinds whose amount is worked out.
 fn amount_of_none(span: Span, found: &str, place: &Place<'_>) -> Likely {
     let kind = before(span, place)?.rsplit([' ', ';', '\t', '\n']).next()?;
@@ -63,6 +83,16 @@ fn amount_of_none(span: Span, found: &str, place: &Place<'_>) -> Likely {
     };
     let help = format!("take the amount out: `{kind}` has none of its own, {from} is worked out for you");
     is_numeric(found).then_some((help, None))
+}
+
+/// `(l - l_0 in cm`.
+fn open_bracket(span: Span, wanted: &[&'static str], found: &str, place: &Place<'_>) -> Likely {
+    if !wanted.contains(&"`)`") || !matches!(found, "in" | "as") {
+        return None;
+    }
+    let end = place.span.start + before(span, place)?.len();
+    let help = format!("write `)` where the bracket ends, at the latest before `{found}`");
+    Some((help, Some((Span::at(end), ")".into(), Certainty::Suggestion))))
 }
 
 /// `2 pi`, `2 sqrt(x)`: a product without its sign.
@@ -106,6 +136,16 @@ fn style(wanted: &[&'static str], found: &str) -> Likely {
     Some((format!("write {percent}{}", say::one_of(&all)), None))
 }
 
+/// `"sheet; reading 0.1 g "half"`, `"mass = 84 g; instrument 1 g "sheet"`: a quote that only the next one closes.
+fn late_quote(span: Span, place: &Place<'_>) -> Likely {
+    let before = before(span, place)?.strip_suffix('"')?;
+    let prose = before.rsplit('"').next().filter(|prose| prose.contains(';'))?;
+    let first = prose.split([' ', ';']).next().filter(|first| !first.is_empty())?;
+    let help =
+        format!("write `\"` where the prose ends that begins with `\"{first}`: the next quote closes it only here");
+    Some((help, None))
+}
+
 /// `g "gravity" "again" = …`, `g "gravity" against …`: a name that has no place.
 fn name_out_of_place(wanted: &[&'static str], found: &str) -> Likely {
     if wanted != ["`=`"] {
@@ -130,7 +170,10 @@ fn stranger(wanted: &[&'static str], found: &str) -> Likely {
 
 /// `reading 0.1 cm, definition 1 mm`.
 fn comma_between_clauses(span: Span, wanted: &[&'static str], found: &str) -> Likely {
-    let help = "write `;` for the comma: each source of uncertainty is a clause of its own";
+    let help = match wanted {
+        ["`;`", "`}`"] => "write `;` for the comma: each option is a clause of its own",
+        _ => "write `;` for the comma: each source of uncertainty is a clause of its own",
+    };
     let comma = found == "," && wanted.first() == Some(&"`;`");
     comma.then(|| (help.into(), Some((span, ";".into(), Certainty::Suggestion))))
 }
@@ -141,18 +184,49 @@ fn reason_first(wanted: &[&'static str], found: &str) -> Likely {
     (wanted.first() == Some(&AMOUNT) && found.starts_with(['"', '“', '„'])).then(|| (help.into(), None))
 }
 
-/// `= 14.3 cm`.
+/// `= 14.3 cm`, `"height" = 14.3 cm`.
 fn missing_symbol(wanted: &[&'static str], found: &str) -> Likely {
-    let help = "write before the `=` what the quantity is called, as in `h = 14.3 cm`";
-    (wanted.first() == Some(&"a symbol") && found == "=").then(|| (help.into(), None))
+    let help = match found {
+        _ if wanted.first() != Some(&"a symbol") => return None,
+        "=" => "write before the `=` what the quantity is called, as in `h = 14.3 cm`",
+        _ if found.starts_with(['"', '“', '„']) => "write a symbol before the name, as in `h \"height\" = 14.3 cm`",
+        _ => return None,
+    };
+    Some((help.into(), None))
 }
 
+/// `h height = 14.3 cm`, `height of the pot = 14.3 cm`.
+fn name_without_quotes(span: Span, wanted: &[&'static str], place: &Place<'_>) -> Likely {
+    if !wanted.contains(&"a name in quotes") {
+        return None;
+    }
+    let typed = rest(span.start, place).split_once('=')?.0.trim_end();
+    let name = typed.trim_matches(ABOUT_PROSE).trim();
+    if !is_wordy(name) || name.contains([';', '"']) {
+        return None;
+    }
+    let symbol = before(span, place)?.rsplit(['{', ' ', '\n']).next()?;
+    if let Some(initial) =
+        symbol.chars().next().filter(|_| symbol.chars().filter(|c| c.is_alphabetic()).nth(3).is_some())
+    {
+        let help = format!(
+            "write a short symbol, and the words in quotes behind it, as in `{initial} \"{symbol} {name}\" = …`"
+        );
+        return Some((help, None));
+    }
+    let edit = (Span::new(span.start, span.start + typed.len()), format!("\"{name}\""), Certainty::Suggestion);
+    Some((format!("if this is the name, put double quotes about it: `\"{name}\"`"), Some(edit)))
+}
+
+/// What is written about prose in place of the notation's quotes, or before it.
+const ABOUT_PROSE: &[char] = &['\'', '‘', '’', '«', '»', '‹', '›', '(', ')', '"', ':'];
+
 /// The text of an item before a place, without the blanks at its end.
-fn before<'p>(span: Span, place: &'p Place<'_>) -> Option<&'p str> {
+pub(super) fn before<'p>(span: Span, place: &'p Place<'_>) -> Option<&'p str> {
     Some(place.text.get(..span.start.checked_sub(place.span.start)?)?.trim_end())
 }
 
-type Likely = Option<(String, Option<(Span, String, Certainty)>)>;
+pub(super) type Likely = Option<(String, Option<(Span, String, Certainty)>)>;
 
 fn plain(wanted: &[&'static str], found: &str) -> (String, String) {
     let wanted: Vec<String> = wanted.iter().take(4).map(|&w| w.to_string()).collect();
@@ -248,14 +322,27 @@ fn shape(span: Span, wanted: &[&'static str], found: &str) -> Likely {
     Some((format!("write `{meant}` if that is the shape meant"), Some((span, meant.into(), Certainty::Suggestion))))
 }
 
-/// Words where a reason could stand are most likely the reason.
+/// Words where a reason could stand are most likely the reason, with other signs about them or none.
 fn reason_without_quotes(span: Span, wanted: &[&'static str], found: &str, place: &Place<'_>) -> Likely {
-    if !wanted.contains(&REASON) || !is_wordy(found) {
+    if !wanted.contains(&REASON) || !is_wordy(found) && !found.starts_with(ABOUT_PROSE) {
         return None;
     }
-    let prose = rest(span.start, place).split([';', '}', '"', '\n', '\r']).next().unwrap_or("").trim_end();
-    let edit = (Span::new(span.start, span.start + prose.len()), format!("\"{prose}\""), Certainty::Suggestion);
-    Some((format!("if this is the reason, put quotes about it: `\"{prose}\"`"), Some(edit)))
+    let typed = rest(span.start, place);
+    let typed =
+        typed.get(..typed.find([';', '}', '"', '\n', '\r']).map_or(typed.len(), |end| closed(typed, end)))?.trim_end();
+    let prose = typed.trim_matches(ABOUT_PROSE).trim();
+    if !is_wordy(prose) {
+        return None;
+    }
+    let edit = (Span::new(span.start, span.start + typed.len()), format!("\"{prose}\""), Certainty::Suggestion);
+    Some((format!("if this is the reason, put double quotes about it: `\"{prose}\"`"), Some(edit)))
+}
+
+/// Where words end that stand before the byte `end`: behind the quote there, which lacks its opener.
+fn closed(typed: &str, end: usize) -> usize {
+    let quote =
+        typed.get(end..).is_some_and(|rest| rest.starts_with('"') && !rest.get(1..).unwrap_or("").contains('"'));
+    end + usize::from(quote)
 }
 
 /// How what is wanted looks.
@@ -282,7 +369,7 @@ fn form(wanted: &[&'static str]) -> Option<String> {
 }
 
 /// The text of an item from a byte of the report on.
-fn rest<'p>(from: usize, place: &'p Place<'_>) -> &'p str {
+pub(super) fn rest<'p>(from: usize, place: &'p Place<'_>) -> &'p str {
     from.checked_sub(place.span.start).and_then(|from| place.text.get(from..)).unwrap_or("")
 }
 

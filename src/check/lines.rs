@@ -4,7 +4,7 @@ use std::collections::HashSet;
 
 use super::paper::Paper;
 use crate::evaluate::fit::{Line, Point};
-use crate::evaluate::line::{Asked, Fitted};
+use crate::evaluate::sheet::{Asked, Fitted};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Graph, GraphOption, Item, Symbol};
 use crate::span::Span;

@@ -10,6 +10,7 @@ mod expectation;
 mod expected;
 mod finding;
 pub mod fix;
+mod habits;
 mod instrument;
 mod judge;
 mod lines;

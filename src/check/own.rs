@@ -2,7 +2,7 @@
 
 use super::paper::{Paper, clauses};
 use crate::evaluate::Quantity;
-use crate::evaluate::sheet::{Origin, Stated};
+use crate::evaluate::sheet::{Measure, Origin, Stated};
 use crate::parse::ast::{AmountStep, Clause, Estimate};
 use crate::quantity::Decimal;
 
@@ -22,6 +22,11 @@ pub(super) fn figure<'r>(paper: &Paper<'r>, quantity: &'r Quantity) -> Option<Ow
         _ => None,
     });
     Some(Own { stated, uncertainty: typed.or(stated.uncertainty) })
+}
+
+/// What came out of a quantity, with the uncertainty that the report shows of it.
+pub(super) fn shown(paper: &Paper<'_>, quantity: &Quantity, measure: &Measure) -> Measure {
+    Measure { uncertainty: paper.context.sheet.reported(quantity, measure), ..*measure }
 }
 
 /// The uncertainty of an estimate, where it was typed as one number in the value's own unit.

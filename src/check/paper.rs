@@ -87,13 +87,19 @@ impl<'r> Paper<'r> {
             }
         }
         let unread = context.items.iter().filter(|parsed| parsed.item.is_none());
-        let begun = unread.filter_map(|parsed| Some(&parsed.defines.as_ref()?.value)).collect();
+        let begun =
+            unread.filter_map(|parsed| Some(&parsed.defines.as_ref().or(parsed.begins.as_ref())?.value)).collect();
         Self { context, health, begun, described: RefCell::default(), shaken: OnceCell::new() }
     }
 
     /// The text that stands at `span`.
     pub(super) fn text(&self, span: Span) -> &'r str {
         span.of(self.context.document.source)
+    }
+
+    /// The report's first byte.
+    pub(super) const fn start(&self) -> Span {
+        Span::at(self.context.document.start)
     }
 
     /// A place without the blanks about it; all of it where it holds nothing else.
@@ -138,7 +144,7 @@ impl<'r> Paper<'r> {
             if parts.is_empty() && gaps.is_empty() {
                 return Vec::new();
             }
-            let users = uses::users(self);
+            let users = uses::users(self.context.sheet);
             let behind = |these: Vec<QuantityId>| {
                 uses::closure(these.iter().flat_map(|&id| users[id].iter().copied()).collect(), &users)
             };

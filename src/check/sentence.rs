@@ -19,6 +19,14 @@ pub(super) fn sentence(masked: &str, place: Span) -> Span {
     )
 }
 
+/// The sentence about a place and the one before it, in the same cell or block.
+pub(super) fn with_the_one_before(masked: &str, place: Span) -> Span {
+    let own = sentence(masked, place);
+    let before =
+        own.start.checked_sub(1).filter(|&stop| matches!(masked.as_bytes().get(stop), Some(b'.' | b'!' | b'?')));
+    before.map_or(own, |stop| Span::new(sentence(masked, Span::new(stop, own.end)).start, own.end))
+}
+
 /// The paragraph about a place, bounded by blocks and by [`REACH`].
 pub(super) fn paragraph(masked: &str, place: Span) -> Span {
     about(masked, place, |before| blocks(before).next_back(), |after| blocks(after).next())
@@ -74,6 +82,18 @@ fn is_list_item(line: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_sentence_before_is_one_of_the_same_block() {
+        let text = "Zero. One. It is: %%% long. Three.\n\nIt: @@@";
+        let about = |what: &str| {
+            let at = text.find(what).unwrap();
+            with_the_one_before(text, Span::new(at, at + what.len())).of(text).trim()
+        };
+        assert_eq!(about("%%%"), "One. It is: %%% long.");
+        assert_eq!(about("@@@"), "It: @@@");
+        assert_eq!(about("Zero"), "Zero.");
+    }
 
     #[test]
     fn a_sentence_ends_at_its_stop_and_at_a_blank_line() {

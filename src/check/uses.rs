@@ -2,12 +2,11 @@
 
 use std::collections::HashSet;
 
-use super::paper::Paper;
-use crate::evaluate::QuantityId;
+use crate::evaluate::{QuantityId, Sheet};
 
 /// Of each quantity: those whose formulas use it.
-pub(super) fn users(paper: &Paper<'_>) -> Vec<Vec<QuantityId>> {
-    let quantities = &paper.context.sheet.quantities;
+pub(super) fn users(sheet: &Sheet) -> Vec<Vec<QuantityId>> {
+    let quantities = &sheet.quantities;
     let mut users = vec![Vec::new(); quantities.len()];
     for (id, quantity) in quantities.iter().enumerate() {
         quantity.operands.iter().for_each(|&operand| users[operand].push(id));

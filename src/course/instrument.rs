@@ -1,8 +1,8 @@
 //! An instrument's entry, as its data sheet describes it.
 
 use super::Instrument;
-use super::layer::{Entry, Path, Reader, not_one_word};
 use super::place::Side;
+use super::reader::{Entry, Path, Reader, not_one_word};
 use super::tree::Node;
 
 /// The keys of an instrument; any other is the word of a kind.
@@ -15,7 +15,7 @@ pub(super) fn read(reader: &mut Reader<'_>, (at, word, node): Entry<'_>) -> Opti
         return None;
     }
     let mut instrument = Instrument::default();
-    for entry in reader.entries(&at, node, &format!("instrument `{word}`")) {
+    for entry in reader.entries(&at, node, (&format!("instrument `{word}`"), "{division: 1 mm, read_to: 1/4}")) {
         key(reader, &mut instrument, entry);
     }
     consistent(reader, at, node, &mut instrument);

@@ -1,9 +1,9 @@
 //! One text of a course: can it be read, are its units known, can its size be?
 
 use super::fault::Faults;
-use super::layer::brief;
 use super::notation::{Amount, Notation, Size, Sizeless};
 use super::place::{Side, Step};
+use super::reader::brief;
 use crate::quantity::unit::Spelling;
 use crate::quantity::{Dimension, Exact, Units};
 

@@ -4,10 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::fault::Faults;
 use super::judge::Judge;
-use super::layer::{brief, offer};
 use super::place::{Side, Step};
+use super::reader::{brief, offer};
 use super::said::Own;
-use super::{Combine, Course, CourseFault, Layer, Notation, amounts, instrument};
+use super::{Combine, Course, CourseFault, Layer, Notation, amounts, correlations, instrument};
 use crate::quantity::{Kind, constants, nearest};
 
 /// Whose layer it is.
@@ -40,6 +40,9 @@ pub fn merge(course: &mut Course, layer: Layer<'_>, author: Author, notation: No
     }
     if own.constants {
         merger.constants(course);
+    }
+    if own.correlations {
+        correlations::check(&mut merger.faults, notation, course);
     }
     merger.fixed_entries(course, &own.fixed);
     merger.faults.done()
@@ -184,7 +187,15 @@ impl Merger<'_> {
                 course.constants.push(symbol);
             } else {
                 let known: Vec<&str> = constants::CONSTANTS.iter().map(|constant| constant.symbol).collect();
-                let help = offer(&symbol, known, "the constants are");
+                let help = match symbol.as_str() {
+                    "k_B" | "k_b" | "kB" => "write `k` for the Boltzmann constant".into(),
+                    "g" => {
+                        "write `g_n` for the standard acceleration, or record that of your place as a reading".into()
+                    }
+                    "eps_0" | "eps0" => "write `epsilon_0`".into(),
+                    "mu0" => "write `mu_0`".into(),
+                    _ => offer(&symbol, known, "the constants are"),
+                };
                 let path = [Step::Key("constants"), Step::Nth(index)];
                 self.faults.add(&path, Side::Value, format!("`{}` is no known constant", brief(&symbol)), help);
             }

@@ -3,6 +3,7 @@
 
 mod amounts;
 mod broken;
+mod correlations;
 mod fault;
 mod front;
 mod instrument;
@@ -12,6 +13,7 @@ mod merge;
 mod notation;
 mod own_units;
 mod place;
+mod reader;
 mod said;
 mod tree;
 mod words;
@@ -22,7 +24,7 @@ pub use fault::CourseFault;
 pub use front::texts;
 pub use layer::{KEYS, LARGEST, Layer, MAPS, of_file, of_front_matter};
 pub use merge::{Author, merge};
-pub use notation::{Amount, Notation, Size, Sizeless};
+pub use notation::{Amount, Correlation, Notation, Size, Sizeless};
 pub use place::{Side, Step, place};
 pub use said::Said;
 pub use words::Word;

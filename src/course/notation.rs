@@ -16,6 +16,8 @@ pub struct Notation {
     pub amount: fn(&str) -> Option<Box<dyn Amount>>,
     /// The units in an estimate as `9.81 ± 0.02 m/s^2`; `None` of what is none.
     pub estimate: fn(&str) -> Option<Vec<Spelling>>,
+    /// A correlation as `correlated a b 0.8 "same scale"`; `None` of what is none.
+    pub correlation: fn(&str) -> Option<Correlation>,
     /// A unit as it is typed.
     pub unit: fn(&str) -> Option<Spelling>,
     /// Can a quantity have that symbol?
@@ -31,6 +33,15 @@ pub trait Amount {
 
     /// What it comes to in the first unit that it names.
     fn size(&self, units: &Units) -> Size;
+}
+
+/// Two readings that are tied, and how strongly.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Correlation {
+    /// Their symbols, each in its one spelling.
+    pub symbols: [String; 2],
+    /// The coefficient as typed, whatever its size.
+    pub coefficient: f64,
 }
 
 /// A number and its unit.

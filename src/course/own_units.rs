@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::Course;
 use super::judge::{Form, Judge};
-use super::layer::brief;
 use super::place::{Side, Step};
+use super::reader::brief;
 use super::said::Own;
 use crate::quantity::{Exact, Unit, Units};
 

@@ -102,6 +102,7 @@ pub(super) struct Own {
     pub(super) fixed: Vec<String>,
     pub(super) require: bool,
     pub(super) constants: bool,
+    pub(super) correlations: bool,
 }
 
 impl Own {
@@ -114,6 +115,7 @@ impl Own {
             fixed: layer.fixed.clone(),
             require: layer.require.is_some(),
             constants: layer.constants.is_some(),
+            correlations: layer.correlations.is_some(),
         }
     }
 }

@@ -1,8 +1,7 @@
 //! What a variable of the propagation stands for.
 
-use super::line::Asked;
 use super::propagate::{Contribution, Node};
-use super::sheet::{Origin, Quantity, QuantityId, Sheet, Source};
+use super::sheet::{Asked, Key, Origin, Quantity, QuantityId, Sheet, Source, Tie};
 use super::units::ONE;
 use crate::quantity::{Kind, Shape, Unit};
 
@@ -38,6 +37,9 @@ pub enum Of<'s> {
     Row(&'s Quantity, usize),
     /// The scatter of several quantities taken as readings of one, or of the rows of a column.
     Scatter(Vec<&'s Quantity>),
+    /// Those of several readings, or the scatter of several columns, which are correlated; with what was stated of the
+    /// readings.
+    Tied(Vec<&'s Quantity>, Vec<&'s Tie>),
     /// The scatter of points about a line, or about several lines through the same points.
     Fit(Vec<OfLine<'s>>),
 }
@@ -65,70 +67,47 @@ impl Of<'_> {
     pub fn words(&self) -> String {
         match self {
             Self::Quantity(quantity) | Self::Row(quantity, _) => quantity.symbol.to_string(),
-            Self::Scatter(of) => of.iter().map(|quantity| quantity.symbol.as_str()).collect::<Vec<_>>().join(", "),
+            Self::Scatter(of) | Self::Tied(of, _) => {
+                of.iter().map(|quantity| quantity.symbol.as_str()).collect::<Vec<_>>().join(", ")
+            }
             Self::Fit(lines) => lines.iter().map(OfLine::words).collect::<Vec<_>>().join(", "),
         }
     }
 }
 
-/// What is remembered of a variable.
-#[derive(Clone, Debug)]
-pub(super) enum Key {
-    /// The place of a source in its quantity's list, and of the variable in its parts.
-    Source { quantity: QuantityId, source: usize, part: usize },
-    /// The place of a source in its column's list, none of an uncertainty that the row states itself; the row, the
-    /// amount there in the column's unit.
-    Row { column: QuantityId, source: Option<usize>, row: usize, amount: f64 },
-    /// A scatter with its amount, in the unit of the first, and its degrees of freedom.
-    Scatter { of: Vec<QuantityId>, amount: f64, dof: f64 },
-    /// The scatter about a line; its amount is one standard deviation.
-    Fit { line: Asked, dof: f64 },
-}
-
-/// What is remembered of all variables. They are numbered as they are met, so that a list does.
-#[derive(Debug, Default)]
-pub(super) struct Causes(Vec<Option<Key>>);
-
-impl Causes {
-    pub(super) fn get(&self, node: Node) -> Option<&Key> {
-        self.0.get(node.index())?.as_ref()
-    }
-
-    pub(super) fn insert(&mut self, node: Node, key: Key) {
-        *self.place(node) = Some(key);
-    }
-
-    /// For a variable of which nothing is remembered yet.
-    pub(super) fn suggest(&mut self, node: Node, key: impl FnOnce() -> Key) {
-        self.place(node).get_or_insert_with(key);
-    }
-
-    fn place(&mut self, node: Node) -> &mut Option<Key> {
-        let index = node.index();
-        if self.0.len() <= index {
-            self.0.resize_with(index + 1, || None);
-        }
-        &mut self.0[index]
-    }
-}
-
 impl Sheet {
-    /// What a contribution stands for: a variable, or those of several lines through the same points. Of these, the
-    /// degrees of freedom are the fewest of any.
+    /// What a contribution stands for: a variable, or several that are correlated. Of these, the degrees of freedom are
+    /// the fewest of any.
     pub fn cause_of(&self, contribution: &Contribution) -> Option<Cause<'_>> {
-        let mut cause = self.cause(contribution.source)?;
-        for other in contribution.with.iter().filter_map(|&node| self.cause(node)) {
-            if let (Of::Fit(lines), Of::Fit(more)) = (&mut cause.of, other.of) {
-                lines.extend(more);
-                cause.dof = cause.dof.into_iter().chain(other.dof).reduce(f64::min);
-            }
+        let Contribution { source, members, .. } = contribution;
+        if members.len() < 2 {
+            return self.cause(*source);
         }
-        Some(cause)
+        let dof = members.iter().map(|&node| self.propagation.dof_of_source(node)).fold(f64::INFINITY, f64::min);
+        let keys = || members.iter().filter_map(|&node| self.causes.get(node));
+        let mut lines: Vec<Asked> = keys().filter_map(Key::line).collect();
+        // Each has two variables.
+        lines.dedup();
+        if !lines.is_empty() {
+            let of = Of::Fit(lines.into_iter().filter_map(|line| self.line(line)).collect());
+            return Some(scatter(of, 1.0, &ONE, dof));
+        }
+        let ids: Vec<QuantityId> = keys().filter_map(Key::tied).collect();
+        let of = Of::Tied(ids.iter().filter_map(|&id| self.quantities.get(id)).collect(), self.ties.among(&ids));
+        let scatters = keys().any(|key| matches!(key, Key::Scatter { .. }));
+        let kind = if scatters { &Kind::Repeat } else { &Kind::Plain };
+        Some(Cause { kind, ..scatter(of, 1.0, &ONE, dof) })
+    }
+
+    fn line(&self, (y, x, through_origin): Asked) -> Option<OfLine<'_>> {
+        let found = |id: QuantityId| self.quantities.get(id);
+        Some(OfLine { y: found(y)?, x: found(x)?, through_origin })
     }
 
     /// What a variable of the propagation stands for.
     pub fn cause(&self, node: Node) -> Option<Cause<'_>> {
         let found = |id: QuantityId| self.quantities.get(id);
+        let dof = self.propagation.dof_of_source(node);
         match self.causes.get(node)? {
             Key::Source { quantity, source, part } => {
                 let quantity = found(*quantity)?;
@@ -143,18 +122,19 @@ impl Sheet {
                 let (of, unit) = (Of::Row(column, *row), &column.unit);
                 match source {
                     Some(source) => Some(stated(of, column.sources.get(*source)?, *amount, unit)),
-                    None => Some(Cause { kind: &Kind::Plain, dof: None, ..scatter(of, *amount, unit, 0.0) }),
+                    None => Some(Cause { kind: &Kind::Plain, ..scatter(of, *amount, unit, dof) }),
                 }
             }
-            Key::Scatter { of, amount, dof } => {
+            Key::Scatter { of, amount } => {
                 let of: Vec<_> = of.iter().filter_map(|&id| found(id)).collect();
                 let unit = &of.first()?.unit;
-                Some(scatter(Of::Scatter(of), *amount, unit, *dof))
+                Some(scatter(Of::Scatter(of), *amount, unit, dof))
             }
-            &Key::Fit { line: (y, x, through_origin), dof } => {
-                let line = OfLine { y: found(y)?, x: found(x)?, through_origin };
-                Some(scatter(Of::Fit(vec![line]), 1.0, &ONE, dof))
+            // Alone it is found as the sources that it stands for.
+            Key::Tied { quantity } => {
+                Some(Cause { kind: &Kind::Plain, ..scatter(Of::Quantity(found(*quantity)?), 1.0, &ONE, dof) })
             }
+            Key::Fit { line } => Some(scatter(Of::Fit(vec![self.line(*line)?]), 1.0, &ONE, dof)),
         }
     }
 }
@@ -165,7 +145,7 @@ fn stated<'s>(of: Of<'s>, source: &'s Source, amount: f64, unit: &'s Unit) -> Ca
 }
 
 fn scatter<'s>(of: Of<'s>, amount: f64, unit: &'s Unit, dof: f64) -> Cause<'s> {
-    let (kind, shape, dof) = (&Kind::Repeat, Shape::Normal, Some(dof));
+    let (kind, shape, dof) = (&Kind::Repeat, Shape::Normal, Some(dof).filter(|dof| dof.is_finite()));
     Cause { of, kind, source: None, amount, unit, shape, dof, shared: false, relative: false }
 }
 

@@ -7,15 +7,15 @@ use std::sync::Arc;
 
 use super::amount::Magnitude;
 use super::around::Around;
-use super::cause::Key;
 use super::evaluator::Evaluator;
 use super::fault::{Doing, FaultKind, Undefined};
 use super::formula;
+use super::known::Known;
 use super::propagate::Node;
 use super::reading::{self, Recorded, Stated};
-use super::result::{Known, also_unknown};
+use super::result::also_unknown;
 use super::scatter::Scatter;
-use super::sheet::{Column, ColumnRepeat, Measure, QuantityId, Row, Source};
+use super::sheet::{Claimed, Column, ColumnRepeat, Key, Measure, QuantityId, Row, Source};
 use crate::locate::Table;
 use crate::parse;
 use crate::parse::ast::{Clause, Estimate, Formula, Number, Total};
@@ -53,7 +53,7 @@ impl<'c> Cells<'c> {
 /// A column whose rows wait for their values.
 pub(super) fn waiting(cells: Cells<'_>) -> Column {
     let rows = cells.spans().map(|cell| Row { cell, typed: None, own: None, measure: None }).collect();
-    Column { table: cells.table, column: cells.column, rows, result: true, repeat: None, failed: true }
+    Column { table: cells.table, column: cells.column, rows, result: true, repeat: None, claimed: None, failed: true }
 }
 
 /// Works a column of readings out.
@@ -81,6 +81,7 @@ pub(super) fn readings(
         operands: Vec::new(),
         sources: Vec::new(),
         from_heading: false,
+        claimed: None,
         said: false,
     };
     let (mut rows, mut taken) = work.rows();
@@ -88,8 +89,9 @@ pub(super) fn readings(
     work.enter(&mut rows, taken);
     work.missing(&rows);
     let steady = repeat.map(|(deviation, steady)| ColumnRepeat { deviation, steady });
-    let Work { unit, sources, .. } = work;
-    let column = Column { table: cells.table, column: cells.column, rows, result: false, repeat: steady, failed };
+    let Work { unit, sources, claimed, .. } = work;
+    let Cells { table, column, .. } = cells;
+    let column = Column { table, column, rows, result: false, repeat: steady, claimed, failed };
     Outcome { unit, column, sources }
 }
 
@@ -107,6 +109,8 @@ struct Work<'w, 'e> {
     sources: Vec<Source>,
     /// Are those the heading's, and not those of a row with an uncertainty of its own?
     from_heading: bool,
+    /// What the heading claims that its sources come to.
+    claimed: Option<Box<Claimed>>,
     /// Have the heading's clauses had their faults reported? They are the same in every row.
     said: bool,
 }
@@ -173,6 +177,9 @@ impl Work<'_, '_> {
         }
         let before = self.evaluator.faults.len();
         let stated = Rc::new(self.stated(cell, estimate));
+        if self.headings.is_empty() {
+            self.claimed = stated.claimed.clone().map(Box::new);
+        }
         self.headings.insert(last_place, Rc::clone(&stated));
         if !self.clauses.is_empty() && std::mem::replace(&mut self.said, true) {
             self.evaluator.faults.truncate(before);
@@ -208,15 +215,16 @@ impl Work<'_, '_> {
                 self.operands.extend(source.parts.iter().map(|part| (part.node, part.sensitivity(value))));
                 continue;
             }
-            let (si, standard) = (amount * factor, source.shape.standard());
+            let (si, standard) = (amount * factor, self.evaluator.standard(source.shape, source.dof));
             let propagation = &mut self.evaluator.propagation;
+            let dof = source.dof.unwrap_or(f64::INFINITY);
             let (node, coefficient) = match &mut shared {
                 // One variable of size one, of which each row has its own amount.
                 Some(shared) => {
                     shared.resize(shared.len().max(place + 1), None);
-                    (*shared[place].get_or_insert_with(|| propagation.source(1.0, standard)), si)
+                    (*shared[place].get_or_insert_with(|| propagation.source(1.0, standard, dof)), si)
                 }
-                None => (propagation.source(si, si * standard), 1.0),
+                None => (propagation.source(si, si * standard, dof), 1.0),
             };
             self.evaluator.causes.suggest(node, || key(place, amount));
             self.operands.push((node, coefficient));
@@ -236,9 +244,9 @@ impl Work<'_, '_> {
         let mut steady = Vec::with_capacity(taken.len());
         for row in taken {
             let node = self.evaluator.propagation.quantity(self.operands[row.operands.clone()].iter().copied());
-            let scatter = self.evaluator.propagation.source(deviation, deviation);
+            let scatter = self.evaluator.propagation.source(deviation, deviation, dof);
             let amount = deviation / self.unit.factor();
-            self.evaluator.causes.insert(scatter, Key::Scatter { of: vec![self.id], amount, dof });
+            self.evaluator.causes.insert(scatter, Key::Scatter { of: vec![self.id], amount });
             row.operands = self.operands.len()..self.operands.len() + 2;
             self.operands.extend([(node, 1.0), (scatter, 1.0)]);
             steady.push(node);

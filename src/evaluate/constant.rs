@@ -40,7 +40,7 @@ pub(super) fn entry(symbol: Symbol, constant: &'static Constant, evaluator: &mut
 fn source(constant: &Constant, unit: &Arc<Unit>, evaluator: &mut Evaluator<'_>) -> Option<Source> {
     let amount = constant.standard_uncertainty()?;
     let si = amount.to_f64() * unit.factor();
-    let node = evaluator.propagation.source(si, si);
+    let node = evaluator.propagation.source(si, si, f64::INFINITY);
     let part = Part { node, amount: amount.to_f64(), shared: false, relative: false };
     Some(Source {
         kind: Kind::Plain,

@@ -7,6 +7,7 @@
 use std::f64::consts::{PI, SQRT_2};
 
 use super::statistics::{Sum, count};
+use crate::quantity::Shape;
 
 /// Above so many degrees of freedom the distance from the normal distribution is a series in 1/dof;
 /// below, the continued fraction is quick and exact.
@@ -21,15 +22,30 @@ const MOST_TERMS: usize = 20_000;
 /// 68.27, 95.45 and 99.73 % mean exactly 1, 2 and 3 standard deviations of the normal distribution
 /// (JCGM 100:2008, table G.2, note a).
 pub fn coverage_factor(percent: f64, dof: f64) -> Option<f64> {
-    let deviations = match percent {
-        68.27 => 1.0,
-        95.45 => 2.0,
-        99.73 => 3.0,
-        _ => return two_sided_quantile(1.0 - percent / 100.0, dof),
+    let named = [(68.27, 1.0), (95.45, 2.0), (99.73, 3.0)];
+    // A level that was a fraction has come back with a last bit of its own.
+    let Some(&(_, deviations)) = named.iter().find(|(named, _)| (named - percent).abs() < 1e-9) else {
+        return two_sided_quantile(1.0 - percent / 100.0, dof);
     };
     match dof == f64::INFINITY {
         true => Some(deviations),
         false => two_sided_quantile(libm::erfc(deviations / SQRT_2), dof),
+    }
+}
+
+/// Cut to a whole number, as Student's t wants them (G.4.1); less than one stay as they are.
+pub fn whole(dof: f64) -> f64 {
+    if dof < 1.0 { dof } else { libm::floor(dof) }
+}
+
+/// The standard uncertainty per unit of an amount of that shape. Half-widths of intervals of a level are those of the
+/// normal distribution, of Student's t where degrees of freedom are given (JCGM 100:2008, 4.3.4; H.1.3.2).
+pub fn standard(shape: Shape, dof: Option<f64>) -> f64 {
+    match (shape, dof) {
+        (Shape::Level(level), Some(dof)) => {
+            coverage_factor(100.0 * level, dof).map_or_else(|| shape.standard(), |factor| 1.0 / factor)
+        }
+        _ => shape.standard(),
     }
 }
 

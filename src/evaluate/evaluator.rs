@@ -5,21 +5,28 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
-use super::cause::Causes;
+use super::coverage;
+use super::factors::Factors;
 use super::fault::{Fault, FaultKind};
 use super::formula::Value;
 use super::instrument::{self, Instruments};
-use super::line::{self, Lines, Takers};
 use super::meant;
 use super::propagate::{Node, Propagation};
-use super::sheet::QuantityId;
+use super::sheet::{Asked, Causes, Lines, QuantityId, Weighteds};
 use super::units;
-use super::weighted::Weighing;
 use crate::course::Course;
 use crate::parse::ast::Function;
 use crate::quantity::unit::Spelling;
-use crate::quantity::{Kind, Unit, Units, UnknownUnit};
+use crate::quantity::{Kind, Shape, Unit, Units, UnknownUnit};
 use crate::span::{Span, Spanned};
+
+/// How many steps the search for what rows share may take, all lines of a report together. A line takes a few for
+/// each quantity that its rows rest on; only thousands of lines through rows that each rest on thousands of results
+/// come to more.
+const LINE_STEPS: usize = 50_000_000;
+
+/// How many steps the search for the uncertainties of results may take, all weighted means of a report together.
+const WEIGHING_STEPS: usize = 20_000_000;
 
 /// Which of the two errors that all readings of one instrument share.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -29,6 +36,13 @@ pub(super) enum Shared {
     /// The same amount whatever the value.
     Absolute,
 }
+
+/// Of each column the lines that take it to be wrong.
+type Takers = BTreeMap<QuantityId, Vec<Asked>>;
+
+/// The means of one table, each with how far the rows of its column lie from it, as parts of the length of all of them
+/// together.
+type Means = Vec<(Node, Vec<f64>)>;
 
 /// A function over columns, which columns, and of `row` which row, bit for bit.
 type Question = (Function, Vec<QuantityId>, Option<u64>);
@@ -47,12 +61,18 @@ pub(super) struct Evaluator<'c> {
     pub(super) line_steps: usize,
     /// The weighted means worked out so far.
     pub(super) weighing: Weighing,
+    /// Coverage factors found so far.
+    pub(super) factors: Factors,
     pub(super) units: Units,
     found: Found,
     one: Arc<Unit>,
     instruments: Instruments,
     /// What functions over columns came to: one and the same wherever a formula asks again.
     pub(super) over_columns: HashMap<Question, Result<Value, FaultKind>>,
+    /// The means of columns whose scatter is tied to that of other columns, by their tables.
+    pub(super) tables: BTreeMap<usize, Means>,
+    /// The standard uncertainty per unit of amount of a level with degrees of freedom, both bit for bit.
+    levels: BTreeMap<[u64; 2], f64>,
     /// By instrument, then which error, and its amount: a data sheet may give two ranges' worth of digits.
     shared: BTreeMap<String, BTreeMap<(Shared, u64), Node>>,
 }
@@ -66,13 +86,16 @@ impl<'c> Evaluator<'c> {
             causes: Causes::default(),
             lines: Lines::new(),
             takers: Takers::new(),
-            line_steps: line::STEPS,
+            line_steps: LINE_STEPS,
             weighing: Weighing::default(),
+            factors: Factors::new(course),
             units: units::of_course(&course.units),
             found: Found::default(),
             one: Arc::new(Unit::ONE),
             instruments: Instruments::default(),
             over_columns: HashMap::new(),
+            tables: BTreeMap::new(),
+            levels: BTreeMap::new(),
             shared: BTreeMap::new(),
         }
     }
@@ -157,15 +180,53 @@ impl<'c> Evaluator<'c> {
         FaultKind::UnknownInstrument { word: word.to_owned(), nearest }
     }
 
+    /// The standard uncertainty per unit of amount. A level with degrees of freedom is one of Student's t, which takes
+    /// long to find: each is found once.
+    pub(super) fn standard(&mut self, shape: Shape, dof: Option<f64>) -> f64 {
+        match (shape, dof) {
+            (Shape::Level(level), Some(dof)) => {
+                let key = [level.to_bits(), dof.to_bits()];
+                *self.levels.entry(key).or_insert_with(|| coverage::standard(shape, Some(dof)))
+            }
+            _ => shape.standard(),
+        }
+    }
+
     /// The variable of an error that all readings of an instrument share.
     pub(super) fn shared(&mut self, instrument: &str, which: Shared, amount: f64, standard: f64) -> Node {
         let key = (which, amount.to_bits());
         if let Some(&node) = self.shared.get(instrument).and_then(|errors| errors.get(&key)) {
             return node;
         }
-        let node = self.propagation.source(amount, standard);
+        let node = self.propagation.source(amount, standard, f64::INFINITY);
         self.shared.entry(instrument.to_owned()).or_default().insert(key, node);
         node
+    }
+}
+
+/// What the evaluation remembers of weighted means.
+pub(super) struct Weighing {
+    pub(super) means: Weighteds,
+    /// Uncertainties found so far: a result that every row of a table is held against is looked at once.
+    found: HashMap<Node, f64>,
+    left: usize,
+}
+
+impl Default for Weighing {
+    fn default() -> Self {
+        Self { means: Weighteds::new(), found: HashMap::new(), left: WEIGHING_STEPS }
+    }
+}
+
+impl Weighing {
+    /// The uncertainty of a node as the report shows it; `None` where too much of the report stands behind it.
+    pub(super) fn uncertainty(&mut self, node: Node, propagation: &Propagation) -> Option<f64> {
+        if let Some(&known) = self.found.get(&node) {
+            return Some(known);
+        }
+        let uncertainty = propagation.combined_within(node, &mut self.left)?;
+        self.found.insert(node, uncertainty);
+        Some(uncertainty)
     }
 }
 

@@ -516,7 +516,7 @@ mod tests {
     /// The node that stands for the `place`th quantity.
     fn node(place: usize) -> Node {
         let mut propagation = Propagation::default();
-        (0..=place).map(|_| propagation.source(1.0, 1.0)).last().unwrap()
+        (0..=place).map(|_| propagation.source(1.0, 1.0, f64::INFINITY)).last().unwrap()
     }
 
     fn numbers(values: [f64; 3]) -> Three {

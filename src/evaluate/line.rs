@@ -3,58 +3,23 @@
 
 mod common;
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::cause::Key;
 use super::evaluator::Evaluator;
 use super::fault::FaultKind;
 use super::fit::{self, Line, Method, NoLine, Options, Point, Uncertainty};
 use super::formula::Value;
-use super::over::distinct;
-use super::propagate::{Correlated, Node, Reached};
-use super::result::Known;
-use super::sheet::{Column, Measure, Origin, QuantityId, Sheet};
+use super::known::Known;
+use super::propagate::{Correlated, Node, Reached, distinct};
+use super::sheet::{Asked, Column, Fitted, Key, Measure, Origin, QuantityId, Sheet};
 use super::statistics::count;
 use crate::course::Fit;
 use crate::parse::ast::{Formula, Function, Step};
 use crate::quantity::{Dimension, Unit};
 use crate::span::{Span, Spanned};
 
-/// How many steps the search for what rows share may take, all lines of a report together. A line takes a few for
-/// each quantity that its rows rest on; only thousands of lines through rows that each rest on thousands of results
-/// come to more.
-pub(super) const STEPS: usize = 50_000_000;
-
 /// Why a line is given up when those are used up: with a part of its uncertainty left out it would look like any other.
 const TOO_MUCH: FaultKind = FaultKind::NotComputed { what: "line" };
-
-/// A line that was fitted, in SI.
-#[derive(Clone, Debug)]
-pub struct Fitted {
-    /// The line.
-    pub line: Line,
-    /// The points that it was fitted to.
-    pub points: Vec<Point>,
-    /// The row of each point in its column.
-    pub rows: Vec<usize>,
-    /// What was taken off every x: the zero of its temperature scale, else 0.
-    pub zero: f64,
-    /// What was taken off every y: of a line through the origin the zero of its temperature scale, else 0.
-    pub height: f64,
-    /// Slope and intercept in the propagation.
-    pub(super) nodes: [Node; 2],
-    /// The variables of what both are worth by their own points; `None` where the points' uncertainties are propagated.
-    variables: Option<[Node; 2]>,
-}
-
-/// Which line: the columns upright and across, and whether it has to pass through the origin.
-pub type Asked = (QuantityId, QuantityId, bool);
-
-/// The lines of a report.
-pub type Lines = BTreeMap<Asked, Fitted>;
-
-pub(super) use common::Takers;
 
 impl Sheet {
     /// The lines that a formula asks for, each with the place of the call.
@@ -211,7 +176,9 @@ impl<'k> Axes<'k> {
         let line = fit::line(&points, options).map_err(|why| no_line(why, through_origin, &rows, self.unit))?;
         let own = line.uncertainty.map(|own| {
             let asked = (self.y.0, self.x.0, through_origin);
-            correlated(own, Key::Fit { line: asked, dof: count(line.dof) }, evaluator)
+            // What the points' own uncertainties come to is known as well as these are, whatever the number of points.
+            let dof = if line.options.method == Method::Scatter { count(line.dof) } else { f64::INFINITY };
+            correlated(own, dof, Key::Fit { line: asked }, evaluator)
         });
         let operands = operands(&line, &points, &rows, &reached, own, evaluator)?;
         let nodes = operands.map(|operands| evaluator.propagation.quantity(operands));
@@ -260,8 +227,8 @@ fn reached(rows: &[Row], evaluator: &mut Evaluator<'_>) -> Result<Reached, Fault
 }
 
 /// Slope and intercept, less all that they are not worth by themselves.
-fn correlated(own: Uncertainty, cause: Key, evaluator: &mut Evaluator<'_>) -> Correlated {
-    let pair = evaluator.propagation.correlated([own.slope, own.intercept], own.correlation);
+fn correlated(own: Uncertainty, dof: f64, cause: Key, evaluator: &mut Evaluator<'_>) -> Correlated {
+    let pair = evaluator.propagation.correlated([own.slope, own.intercept], own.correlation, dof);
     pair.stand_on.into_iter().for_each(|node| evaluator.causes.insert(node, cause.clone()));
     pair
 }

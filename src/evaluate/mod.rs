@@ -8,13 +8,17 @@ mod column;
 mod constant;
 pub mod coverage;
 mod evaluator;
+pub mod expanded;
+mod factors;
 pub mod fault;
 pub mod fit;
 mod formula;
 mod function;
 pub mod graph;
 mod instrument;
-pub mod line;
+mod known;
+mod line;
+mod means;
 mod meant;
 mod order;
 pub mod outlier;
@@ -25,9 +29,10 @@ mod result;
 mod scatter;
 pub mod sheet;
 pub mod statistics;
+mod tied;
 pub mod units;
 mod view;
-pub mod weighted;
+mod weighted;
 
 use std::cell::LazyCell;
 use std::collections::hash_map::Entry;
@@ -45,8 +50,8 @@ use crate::span::Spanned;
 use column::Cells;
 use evaluator::Evaluator;
 use fault::{Fault, FaultKind};
+use known::Known;
 use order::Order;
-use result::Known;
 use sheet::{Origin, View};
 
 /// How many unknown symbols are told their nearest neighbour: the search goes through all known ones.
@@ -57,6 +62,7 @@ pub fn evaluate(document: &Document<'_>, items: &[Parsed], course: &Course) -> S
     let mut evaluator = Evaluator::new(course);
     let mut sheet = Sheet { by_item: vec![None; items.len()], ..Sheet::default() };
     define(document, items, &mut sheet, &mut evaluator);
+    tied::tie(&mut sheet, &mut evaluator);
     let order = order(items, &mut sheet);
     report_cycles(&order, &sheet, &mut evaluator);
     work_out(document, items, &order, &mut sheet, &mut evaluator);
@@ -65,6 +71,7 @@ pub fn evaluate(document: &Document<'_>, items: &[Parsed], course: &Course) -> S
     sheet.causes = std::mem::take(&mut evaluator.causes);
     sheet.lines = std::mem::take(&mut evaluator.lines);
     sheet.weighted_means = std::mem::take(&mut evaluator.weighing.means);
+    sheet.factors = std::mem::take(&mut evaluator.factors);
     cause::of_readings(&mut sheet);
     name_neighbours(&mut evaluator.faults, &sheet);
     evaluator.faults.sort_by_key(|fault| (fault.item, fault.span));
@@ -314,12 +321,16 @@ fn look_again(items: &[Parsed], sheet: &mut Sheet, evaluator: &mut Evaluator<'_>
     views.extend(graphs.views(evaluator));
     sheet.views = views;
     for quantity in &mut sheet.quantities {
+        let is_result = quantity.origin.is_result();
         let rows = match &mut quantity.origin {
             Origin::Column(column) => &mut column.rows[..],
             _ => &mut [],
         };
         for measure in quantity.measure.iter_mut().chain(rows.iter_mut().filter_map(|row| row.measure.as_mut())) {
             measure.uncertainty = evaluator.propagation.combined(measure.node).unwrap_or(f64::NAN);
+            if is_result {
+                evaluator.factors.learn(evaluator.propagation.dof(measure.node));
+            }
         }
     }
 }

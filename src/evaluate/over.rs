@@ -1,14 +1,14 @@
 //! Functions over columns, and of several quantities taken as readings of one.
 
-use super::cause::Key;
 use super::evaluator::Evaluator;
 use super::fault::{Doing, FaultKind};
 use super::formula::Value;
+use super::known::Known;
 use super::line;
-use super::propagate::Node;
-use super::result::Known;
+use super::means;
+use super::propagate::{Node, distinct};
 use super::scatter::Scatter;
-use super::sheet::{Column, Origin, QuantityId};
+use super::sheet::{Column, Key, Origin, QuantityId};
 use super::statistics::{Sum, count, mean};
 use super::weighted;
 use crate::parse::ast::Function;
@@ -96,7 +96,9 @@ impl Over<'_, '_, '_> {
         if self.rows.column.repeat.is_some()
             && let Some(scatter) = Scatter::of(&self.rows.values)
         {
-            operands.push((scattered(vec![self.rows.id], scatter, self.rows.factor, self.evaluator), 1.0));
+            let node = scattered(vec![self.rows.id], scatter, self.rows.factor, self.evaluator);
+            means::tie(node, self.rows.column, value, self.evaluator)?;
+            operands.push((node, 1.0));
         }
         let (dimension, point) = (self.rows.dimension, self.rows.point);
         Ok(self.made(value, dimension, point, operands))
@@ -187,21 +189,9 @@ pub(super) fn repeated(
 /// The variable of a scatter, as the course takes it; `factor` is one of the unit of the first in SI.
 fn scattered(of: Vec<QuantityId>, scatter: Scatter, factor: f64, evaluator: &mut Evaluator<'_>) -> Node {
     let taken = scatter.taken(evaluator.course);
-    let node = evaluator.propagation.source(taken, taken);
-    evaluator.causes.insert(node, Key::Scatter { of, amount: taken / factor, dof: scatter.count - 1.0 });
+    let node = evaluator.propagation.source(taken, taken, scatter.count - 1.0);
+    evaluator.causes.insert(node, Key::Scatter { of, amount: taken / factor });
     node
-}
-
-/// Each node once: `mean(a, a, b)` names one quantity twice.
-pub(super) fn distinct(operands: impl Iterator<Item = (Node, f64)>) -> Vec<(Node, f64)> {
-    let mut all: Vec<_> = operands.collect();
-    all.sort_by_key(|&(node, _)| node);
-    all.dedup_by(|next, kept| {
-        let same = next.0 == kept.0;
-        kept.1 += if same { next.1 } else { 0.0 };
-        same
-    });
-    all
 }
 
 fn made(

@@ -66,6 +66,8 @@ pub(super) struct Recorded<'w> {
 pub(super) struct Stated {
     /// The sources, their amounts those of the row that they were worked out for.
     pub(super) sources: Vec<Source>,
+    /// What the author says that these come to.
+    pub(super) claimed: Option<Claimed>,
     bases: Vec<Basis>,
 }
 
@@ -81,7 +83,7 @@ pub(super) fn row(recorded: Recorded<'_>, item: usize, unit: &Arc<Unit>, evaluat
     let mut work = Work::new(recorded, item, Arc::clone(unit), evaluator);
     work.leave_out();
     work.gather();
-    Stated { sources: work.sources, bases: work.bases }
+    Stated { sources: work.sources, claimed: work.claimed, bases: work.bases }
 }
 
 /// A recorded value in SI; of a point, in kelvin.
@@ -484,15 +486,16 @@ impl<'w, 'e> Work<'w, 'e> {
             self.fault(self.recorded.span, FaultKind::OutsideDomain { what, argument: value });
             return None;
         }
-        let propagation = &mut self.evaluator.propagation;
+        let evaluator = &mut *self.evaluator;
         for source in self.sources.iter_mut().filter(|source| source.parts.is_empty() && source.amount != 0.0) {
             let (amount, si) = (source.amount, source.amount * factor);
-            let node = propagation.source(si, si * source.shape.standard());
+            let standard = evaluator.standard(source.shape, source.dof);
+            let node = evaluator.propagation.source(si, si * standard, source.dof.unwrap_or(f64::INFINITY));
             source.parts = Parts::One(Part { node, amount, shared: false, relative: false });
         }
         let counted = if self.exact { &[] } else { &self.sources[..] };
         let parts = counted.iter().flat_map(|source| source.parts.iter());
-        let node = propagation.quantity(parts.map(|part| (part.node, part.sensitivity(value))));
+        let node = evaluator.propagation.quantity(parts.map(|part| (part.node, part.sensitivity(value))));
         Some(Measure { value, uncertainty: 0.0, dimension: self.unit.dimension, point: self.unit.zero.is_some(), node })
     }
 
@@ -507,7 +510,7 @@ impl<'w, 'e> Work<'w, 'e> {
             values => {
                 left_out.resize(values.len(), None);
                 let (values, mean) = (values.to_vec(), value.float());
-                Origin::Repeated(Box::new(Repeated { values, left_out, mean, deviation }))
+                Origin::Repeated(Box::new(Repeated { values, left_out, mean, deviation, claimed }))
             }
         };
         Outcome { unit, origin, measure, sources, exact }

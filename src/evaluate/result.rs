@@ -8,18 +8,13 @@ use super::around::Around;
 use super::evaluator::Evaluator;
 use super::fault::{Doing, FaultKind};
 use super::formula;
+use super::known::Known;
 use super::reading::uncertainty_of;
-use super::sheet::{Measure, Origin, Quantity, QuantityId, Stated};
+use super::sheet::{Measure, Origin, QuantityId, Stated};
 use super::units::difference;
 use crate::parse::ast::{AmountStep, Clause, Derived, Estimate, Formula, Step, Symbol};
 use crate::quantity::{Decimal, Exact, Unit};
 use crate::span::Span;
-
-/// The quantities of the report as they are known so far.
-pub(super) struct Known<'k> {
-    pub(super) quantities: &'k [Quantity],
-    pub(super) by_symbol: &'k HashMap<Symbol, QuantityId>,
-}
 
 /// The quantities that a formula uses, each once, in its order; unknown ones left out. `used_by` says of each quantity
 /// which was the last that it has been found for.

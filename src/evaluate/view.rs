@@ -5,15 +5,25 @@ use std::sync::Arc;
 use super::amount::Magnitude;
 use super::evaluator::Evaluator;
 use super::fault::{Doing, FaultKind};
+use super::known::Known;
 use super::propagate::Node;
 use super::reading::uncertainty_of;
-use super::result::Known;
 use super::sheet::{Compared, Measure, Origin, QuantityId, View};
 use super::units::difference;
 use crate::course::{Agree, Combine};
 use crate::parse::ast::{Against, Comparison, Estimate, Mention, Symbol};
 use crate::quantity::Exact;
 use crate::span::Spanned;
+
+/// Which uncertainty of the right side is shown.
+enum Beside {
+    /// The one that was typed, in SI.
+    Typed(f64),
+    /// Of a reading the combined one.
+    Combined,
+    /// Of a result the expanded one, where the course asks for it.
+    Expanded,
+}
 
 /// A comparison that waits for the totals.
 pub(super) struct Pending {
@@ -23,8 +33,10 @@ pub(super) struct Pending {
     left: Node,
     /// Left less right.
     difference: Node,
-    /// Where the right side comes from elsewhere: its own node.
+    /// The right side, in the propagation.
     reference: Node,
+    /// What the right side shows of its uncertainty.
+    beside: Beside,
 }
 
 /// Resolves a mention.
@@ -77,7 +89,7 @@ pub(super) fn comparison(
 ) -> Option<Pending> {
     let (left, measure) = single(&comparison.left, item, known, evaluator)?;
     let quantity = &known.quantities[left];
-    let (right, value, reference) = match &comparison.right {
+    let (right, value, reference, beside) = match &comparison.right {
         Against::Symbol(symbol) => {
             let (right, other) = single(symbol, item, known, evaluator)?;
             if other.dimension != measure.dimension {
@@ -85,11 +97,12 @@ pub(super) fn comparison(
                 evaluator.fault(item, symbol.span, FaultKind::UnitsDiffer { doing: Doing::Comparing, left, right });
                 return None;
             }
-            (Some(right), other.value, other.node)
+            let is_result = known.quantities[right].origin.is_result();
+            (Some(right), other.value, other.node, if is_result { Beside::Expanded } else { Beside::Combined })
         }
         Against::Estimate { estimate, .. } => {
-            let (value, node) = reference(estimate, item, &measure, evaluator)?;
-            (None, value, node)
+            let (value, amount, node) = reference(estimate, item, &measure, evaluator)?;
+            (None, value, node, Beside::Typed(amount))
         }
     };
     let operands = if measure.node == reference { vec![] } else { vec![(measure.node, 1.0), (reference, -1.0)] };
@@ -104,37 +117,46 @@ pub(super) fn comparison(
         agree: false,
         unit: self::difference(&unit),
     };
-    Some(Pending { item, compared, left: measure.node, difference, reference })
+    Some(Pending { item, compared, left: measure.node, difference, reference, beside })
 }
 
 impl Pending {
     /// The comparison, once all totals are known. Unrounded figures decide.
-    pub(super) fn view(self, evaluator: &Evaluator<'_>) -> (usize, View) {
+    pub(super) fn view(self, evaluator: &mut Evaluator<'_>) -> (usize, View) {
         let Self { item, mut compared, difference, reference, .. } = self;
         let factor = compared.unit.factor();
+        for node in [self.left, difference, reference] {
+            evaluator.factors.learn(evaluator.propagation.dof(node));
+        }
         let combined = |node| evaluator.propagation.combined(node).unwrap_or(f64::NAN) / factor;
-        compared.reference.1 = combined(reference);
-        compared.uncertainty = combined(difference);
+        let expanded =
+            |node| evaluator.factors.reach(node, &evaluator.propagation).unwrap_or_else(|| combined(node) * factor);
+        compared.reference.1 = match self.beside {
+            Beside::Typed(amount) => amount / factor,
+            Beside::Combined => combined(reference),
+            Beside::Expanded => expanded(reference) / factor,
+        };
+        compared.uncertainty = expanded(difference) / factor;
         let by = |combine| evaluator.propagation.totals(difference).map_or(f64::NAN, |totals| totals.combined(combine));
         let reach = match evaluator.course.agree {
-            Agree::Overlap if evaluator.course.combine == Combine::Standard => by(Combine::Standard),
+            Agree::Overlap if evaluator.course.combine == Combine::Standard => expanded(difference),
             Agree::Overlap => by(Combine::Sum),
             Agree::TwoSigma => 2.0 * by(Combine::Standard),
             // |E_n| ≤ 1 (ISO 13528:2022, 9.7, from memory): each side's own uncertainty, in quadrature.
-            Agree::NormalizedError => libm::hypot(combined(self.left), combined(reference)) * factor,
+            Agree::NormalizedError => libm::hypot(expanded(self.left), expanded(reference)),
         };
         compared.agree = compared.difference.abs() <= reach / factor;
         (item, View::Comparison(compared))
     }
 }
 
-/// A value from elsewhere, in SI, and its variable.
+/// A value from elsewhere and its uncertainty as typed, in SI, and its variable.
 fn reference(
     estimate: &Spanned<Estimate>,
     item: usize,
     left: &Measure,
     evaluator: &mut Evaluator<'_>,
-) -> Option<(f64, Node)> {
+) -> Option<(f64, f64, Node)> {
     let Estimate { value, unit, total } = &estimate.value;
     let unit = match unit {
         Some(spelling) => evaluator.unit_at(spelling, item)?,
@@ -159,8 +181,11 @@ fn reference(
         }
     };
     let si = Exact::of(decimal).map_or_else(|| decimal.to_f64() * unit.factor(), |exact| unit.to_si(exact));
-    let source = evaluator.propagation.source(amount, amount);
-    Some((si, evaluator.propagation.quantity([(source, 1.0)])))
+    let limit = total.as_ref().and_then(|total| total.value.shape.as_ref()).map(|limit| limit.value);
+    let standard = limit.map_or(1.0, |limit| evaluator.standard(limit.shape, limit.dof));
+    let dof = limit.and_then(|limit| limit.dof).unwrap_or(f64::INFINITY);
+    let source = evaluator.propagation.source(amount, amount * standard, dof);
+    Some((si, amount, evaluator.propagation.quantity([(source, 1.0)])))
 }
 
 /// A quantity of one value, with it; a whole column is a fault, what was not computed has its own elsewhere.

@@ -5,56 +5,13 @@
 //! their amounts come to. What the mean inherits is its results' errors, each with its sensitivity, so that errors
 //! which several of them share do not average out.
 
-use std::collections::{BTreeMap, HashMap};
-
 use super::evaluator::Evaluator;
 use super::fault::{FaultKind, Weightless};
 use super::formula::Value;
-use super::propagate::{Node, Propagation};
-use super::result::Known;
-use super::sheet::QuantityId;
-use super::statistics::{self, WeightedMean};
-
-/// How many steps the search for the uncertainties of results may take, all weighted means of a report together.
-const STEPS: usize = 20_000_000;
-
-/// A weighted mean with its consistency.
-#[derive(Clone, Debug)]
-pub struct Weighted {
-    /// The results, or the one column whose rows they are.
-    pub of: Vec<QuantityId>,
-    /// What they come to, in SI.
-    pub mean: WeightedMean,
-}
-
-/// The weighted means of a report, by their places in the propagation.
-pub type Weighteds = BTreeMap<Node, Weighted>;
-
-/// What the evaluation remembers of weighted means.
-pub(super) struct Weighing {
-    pub(super) means: Weighteds,
-    /// Uncertainties found so far: a result that every row of a table is held against is looked at once.
-    found: HashMap<Node, f64>,
-    left: usize,
-}
-
-impl Default for Weighing {
-    fn default() -> Self {
-        Self { means: Weighteds::new(), found: HashMap::new(), left: STEPS }
-    }
-}
-
-impl Weighing {
-    /// The uncertainty of a node as the report shows it; `None` where too much of the report stands behind it.
-    fn uncertainty(&mut self, node: Node, propagation: &Propagation) -> Option<f64> {
-        if let Some(&known) = self.found.get(&node) {
-            return Some(known);
-        }
-        let uncertainty = propagation.combined_within(node, &mut self.left)?;
-        self.found.insert(node, uncertainty);
-        Some(uncertainty)
-    }
-}
+use super::known::Known;
+use super::propagate::{Node, distinct};
+use super::sheet::{QuantityId, Weighted};
+use super::statistics;
 
 /// `wmean(a, b, c)`: values of one dimension, at least one.
 pub(super) fn of_several(
@@ -104,7 +61,7 @@ fn weighted(
     let mean = statistics::weighted_mean(&pairs).ok_or_else(needs)?;
     let shares = pairs.iter().map(|&(_, u)| (mean.uncertainty / u) * (mean.uncertainty / u));
     let operands = results.iter().map(|&(_, node)| node).zip(shares);
-    let node = evaluator.propagation.quantity(super::over::distinct(operands));
+    let node = evaluator.propagation.quantity(distinct(operands));
     evaluator.weighing.means.insert(node, Weighted { of, mean });
     Ok((mean.mean, node))
 }

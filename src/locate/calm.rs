@@ -5,7 +5,7 @@ use memchr::memchr3;
 
 use super::End;
 use super::heading;
-use super::search::Item;
+use super::item::Item;
 use super::text::Layout;
 
 /// Would the report read the same, were its items masked? `items` were found in the `layout` of the source itself.

@@ -51,7 +51,7 @@ pub(super) fn openers(source: &str, start: usize) -> Vec<Opener> {
 
 /// The bytes that begin what [`Walk::step`] knows, from the last one to the first.
 fn steps(bytes: &[u8]) -> impl Iterator<Item = usize> {
-    let mut signs = memrchr3_iter(b'}', b'~', b'"', bytes).peekable();
+    let mut signs = memrchr3_iter(b'}', b'{', b'"', bytes).peekable();
     let mut others = memrchr3_iter(b'\n', b'\r', 0xE2, bytes).peekable();
     std::iter::from_fn(move || if signs.peek() > others.peek() { signs.next() } else { others.next() })
 }
@@ -67,9 +67,13 @@ struct Walk<'b> {
 impl Walk<'_> {
     fn step(&mut self, at: usize) {
         match self.bytes.get(at..).unwrap_or_default() {
-            [b'}', ..] => self.stop(Ending { offset: at + 1, how: End::Closed }),
-            [b'~', b'{', ..] if !self.escaped(at) => self.opener(at),
-            [b'"', ..] => self.both(Ahead::straight),
+            [b'}', ..] => self.both(|ahead| ahead.stop(Ending { offset: at + 1, how: End::Closed }, Brace::Closer)),
+            [b'{', ..] => self.brace(at),
+            [b'"', behind @ ..] => {
+                let opens =
+                    behind.first().is_some_and(|&next| !(next.is_ascii_whitespace() || b";}=[),".contains(&next)));
+                self.both(|ahead| ahead.straight(opens));
+            }
             // “, ” and „ in UTF-8.
             [0xE2, 0x80, 0x9C, ..] => self.both(Ahead::left),
             [0xE2, 0x80, 0x9D, ..] => self.both(Ahead::right),
@@ -79,9 +83,13 @@ impl Walk<'_> {
         }
     }
 
-    fn opener(&mut self, at: usize) {
+    fn brace(&mut self, brace: usize) {
+        let before = brace.checked_sub(1).filter(|&at| at >= self.start && self.bytes.get(at) == Some(&b'~'));
+        let Some(at) = before.filter(|&at| !self.escaped(at)) else {
+            return self.both(|ahead| ahead.pass(Brace::Plain));
+        };
         self.found.push(Opener { at, across: self.across.here, within: self.within.here });
-        self.stop(Ending { offset: at, how: End::Opener });
+        self.both(|ahead| ahead.stop(Ending { offset: at, how: End::Opener }, Brace::Opener));
     }
 
     /// A line ending; of `\r\n` the `\r` stands for both.
@@ -94,10 +102,6 @@ impl Walk<'_> {
             self.across = Ahead::from(Ending { offset: at, how: End::Blank });
         }
         self.within = Ahead::from(Ending { offset: at, how: End::Line });
-    }
-
-    fn stop(&mut self, ending: Ending) {
-        self.both(|ahead| ahead.stop(ending));
     }
 
     fn both(&mut self, turn: impl Fn(&mut Ahead)) {
@@ -119,45 +123,106 @@ struct Ahead {
     /// Behind a quote that is never closed: quotes count for nothing.
     bare: Ending,
     /// Behind the next `"`, the next `”` and the next `“`, where there is one.
-    after_straight: Option<Ending>,
-    after_right: Option<Ending>,
-    after_left: Option<Ending>,
+    straight: Option<Behind>,
+    right: Option<Behind>,
+    left: Option<Behind>,
+}
+
+/// What stands behind a quote's closer, and what between here and there.
+#[derive(Clone, Copy)]
+struct Behind {
+    ending: Ending,
+    /// Is it more likely to be closing what is opened between here and there, or to be an opener itself?
+    of_another: bool,
+    /// How many `}` end nothing that begins from here on.
+    ends: usize,
+    /// Does an item begin?
+    begins: bool,
+    /// And not end?
+    goes_on: bool,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Brace {
+    /// That of a `~{`.
+    Opener,
+    Plain,
+    Closer,
+}
+
+impl Behind {
+    const fn new(ending: Ending, of_another: bool) -> Self {
+        Self { ending, of_another, ends: 0, begins: false, goes_on: false }
+    }
+
+    fn pass(&mut self, brace: Brace) {
+        match brace {
+            Brace::Closer => self.ends += 1,
+            Brace::Opener | Brace::Plain => {
+                self.begins |= brace == Brace::Opener;
+                self.goes_on |= brace == Brace::Opener && self.ends == 0;
+                self.ends = self.ends.saturating_sub(1);
+            }
+        }
+    }
+
+    /// How an item ends whose quote this closer ends. Prose may speak of items, `"as ~{d}"`, even of `"~{"`. But where another
+    /// item begins in it whose quote the closer seems to be, the quote here is never closed.
+    fn closing(closer: Option<Self>) -> Option<Ending> {
+        let another = |behind: &Self| behind.goes_on || behind.begins && behind.ends > 0;
+        closer.filter(|behind| !(behind.of_another && another(behind))).map(|behind| behind.ending)
+    }
+
+    const fn is_of_another(closer: &mut Option<Self>) {
+        if let Some(closer) = closer {
+            closer.of_another = true;
+        }
+    }
 }
 
 impl From<Ending> for Ahead {
     /// Nothing goes further than `limit`.
     fn from(limit: Ending) -> Self {
-        Self { here: limit, bare: limit, after_straight: None, after_right: None, after_left: None }
+        Self { here: limit, bare: limit, straight: None, right: None, left: None }
     }
 }
 
 impl Ahead {
-    fn stop(&mut self, ending: Ending) {
+    fn stop(&mut self, ending: Ending, brace: Brace) {
         self.here = ending;
         self.bare = ending;
+        self.pass(brace);
     }
 
-    /// `"` closes what a `"` opened.
-    fn straight(&mut self) {
+    fn pass(&mut self, brace: Brace) {
+        for closer in [&mut self.straight, &mut self.right, &mut self.left].into_iter().flatten() {
+            closer.pass(brace);
+        }
+    }
+
+    /// `"` closes what a `"` opened. With text right behind it, it looks like an opener.
+    fn straight(&mut self, opens: bool) {
         let behind = self.here;
-        self.here = self.after_straight.unwrap_or(self.bare);
-        self.after_straight = Some(behind);
+        self.here = Behind::closing(self.straight).unwrap_or(self.bare);
+        self.straight = Some(Behind::new(behind, opens));
     }
 
     /// `“` is closed by `”`; itself it closes what `„` opened.
     fn left(&mut self) {
         let behind = self.here;
-        self.here = self.after_right.unwrap_or(self.bare);
-        self.after_left = Some(behind);
+        self.here = Behind::closing(self.right).unwrap_or(self.bare);
+        Behind::is_of_another(&mut self.right);
+        self.left = Some(Behind::new(behind, false));
     }
 
     fn right(&mut self) {
-        self.after_right = Some(self.here);
+        self.right = Some(Behind::new(self.here, false));
     }
 
     /// `„` is closed by `“`.
     fn low(&mut self) {
-        self.here = self.after_left.unwrap_or(self.bare);
+        self.here = Behind::closing(self.left).unwrap_or(self.bare);
+        Behind::is_of_another(&mut self.left);
     }
 }
 
@@ -201,8 +266,11 @@ mod tests {
     }
 
     #[test]
-    fn quotes_hold_braces_and_openers() {
+    fn quotes_hold_braces_and_items() {
+        same(r#"a ~{d "x } y" = 3} b}"#, r#"~{d "x } y" = 3}"#, End::Closed);
+        same(r#"a ~{d "{x} as ~{ y} and ~{z}" = 3} b}"#, r#"~{d "{x} as ~{ y} and ~{z}" = 3}"#, End::Closed);
         same(r#"a ~{d "x } ~{ y" = 3} b}"#, r#"~{d "x } ~{ y" = 3}"#, End::Closed);
+        same("~{d “x } ~{ y” = 3} }", "~{d “x } ~{ y” = 3}", End::Closed);
         same("~{d “x } \" y” = 3} }", "~{d “x } \" y” = 3}", End::Closed);
         same("~{d „x } ” y“ = 3} }", "~{d „x } ” y“ = 3}", End::Closed);
         same("~{d „x“ and “}” } }", "~{d „x“ and “}” }", End::Closed);
@@ -214,6 +282,18 @@ mod tests {
         same("~{d “x = 3} and ~{e} on", "~{d “x = 3}", End::Closed);
         same("~{d „x = 3 ~{e}", "~{d „x = 3 ", End::Opener);
         same(r#"~{d "x" "y = 3} z"#, r#"~{d "x" "y = 3}"#, End::Closed);
+    }
+
+    #[test]
+    fn a_quote_that_would_be_closed_by_the_next_items_own_is_never_closed() {
+        same(r#"~{a = 1; b 2 "x} and ~{c "y" = 3; d 4 "z"}"#, r#"~{a = 1; b 2 "x}"#, End::Closed);
+        same(r#"~{a = 1; b 2 x"} and ~{c "y" = 3}"#, r#"~{a = 1; b 2 x"}"#, End::Closed);
+        same(r#"~{a = 1; b 2 "x and ~{c "y" = 3}"#, r#"~{a = 1; b 2 "x and "#, End::Opener);
+        same(r#"~{a = 1; b 2 "x}, so ~{a} is "it""#, r#"~{a = 1; b 2 "x}"#, End::Closed);
+        same("~{a = 1; b 2 “x} and ~{c “y” = 3}", "~{a = 1; b 2 “x}", End::Closed);
+        same("~{a = 1; b 2 „x} and ~{c „y“ = 3}", "~{a = 1; b 2 „x}", End::Closed);
+        let list = "- ~{a = 1; b 2 \"x}\n- ~{c = 3; b 2 \"y\"}";
+        assert_eq!(first(list), [("~{a = 1; b 2 \"x}", End::Closed); 2]);
     }
 
     #[test]

@@ -5,6 +5,7 @@ mod calm;
 mod end;
 mod front_matter;
 mod heading;
+mod item;
 mod lines;
 mod mask;
 mod search;
@@ -16,7 +17,8 @@ pub use text::options;
 use std::borrow::Cow;
 
 use crate::span::Span;
-use search::{Care, Item};
+use item::Item;
+use search::Care;
 
 /// One item's place.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -92,6 +92,17 @@ pub struct Estimate {
     pub total: Option<Box<Spanned<Total>>>,
 }
 
+/// Two readings whose errors are tied: `correlated a b 0.8 "same scale"`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Correlation {
+    /// Both readings.
+    pub symbols: [Spanned<Symbol>; 2],
+    /// The correlation coefficient as typed, whatever its size.
+    pub coefficient: Spanned<Number>,
+    /// Why.
+    pub reason: Option<Spanned<Arc<str>>>,
+}
+
 /// Arithmetic on plain numbers and units, in the order of a stack machine: operands first, so that
 /// neither reading, printing nor dropping it recurses. `2 × 1/4 mm` is `2 1 4 Over Unit(mm) Times`.
 #[derive(Clone, Debug, Default, PartialEq)]

@@ -18,6 +18,8 @@ pub(super) struct Context {
     pub(super) has_clauses: bool,
     /// The symbol that the item defines.
     pub(super) defines: Option<Spanned<Symbol>>,
+    /// The one that it most likely sets out to define, where its head is broken right behind it.
+    pub(super) begins: Option<Spanned<Symbol>>,
 }
 
 /// What the clauses of an item belong to.
@@ -116,6 +118,9 @@ fn quantity<'s>(part: &Part, context: &mut Context, i: &'s str) -> Out<'s, Item>
     if context.in_heading && at.is_empty() || at.starts_with('[') {
         context.defines = Some(head.symbol.clone());
         return column(part, context, head, i, at);
+    }
+    if context.has_clauses || head.name.is_some() || at.contains('=') {
+        context.begins = Some(head.symbol.clone());
     }
     not_a_definition(i, at, &head)
 }

@@ -4,6 +4,7 @@
 mod amount;
 pub mod ast;
 mod clause;
+mod correlation;
 mod estimate;
 mod fault;
 mod formula;
@@ -33,6 +34,9 @@ pub struct Parsed {
     /// The symbol that the item defines, known even where the rest of its head is broken: uses of it
     /// are no fault of theirs.
     pub defines: Option<Spanned<ast::Symbol>>,
+    /// The symbol that the item most likely sets out to define, where its head is broken right behind it, as in
+    /// `~{m mass = 5.2 g}`.
+    pub begins: Option<Spanned<ast::Symbol>>,
 }
 
 /// Reads one item. Linear in its length; places are those of the report's source.
@@ -88,11 +92,12 @@ impl Reader<'_, '_> {
         let (part, text) = self.trimmed(span);
         let in_heading = matches!(self.place.setting, Setting::HeadingCell { .. });
         let has_clauses = self.inner[span.end..].contains(|c: char| c != ';' && !token::is_blank(c));
-        let mut context = item::Context { in_heading, has_clauses, defines: None };
+        let mut context = item::Context { in_heading, has_clauses, ..item::Context::default() };
         let out = item::head(&part, &mut context, text);
         let (item, faults) = part.finish(out);
         parsed.item = item;
         parsed.defines = context.defines;
+        parsed.begins = context.begins;
         self.keep(faults, self.is_last(span), parsed);
     }
 
@@ -177,6 +182,15 @@ pub fn unit(text: &str) -> Result<Spelling, Fault> {
 /// The first fault, its place counted from the start of `text`.
 pub fn estimate(text: &str) -> Result<ast::Estimate, Fault> {
     alone(text, estimate::estimate).map(|estimate| estimate.value)
+}
+
+/// Reads a correlation, as a course lists them: `correlated a b 0.8 "same scale"`. Places in it are counted from the
+/// start of `text`.
+///
+/// # Errors
+/// The first fault, its place counted from the start of `text`.
+pub fn correlation(text: &str) -> Result<ast::Correlation, Fault> {
+    alone(text, correlation::correlation)
 }
 
 /// Reads a symbol that stands alone, as a key of a course: `rho` is `ρ`.

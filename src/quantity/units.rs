@@ -22,6 +22,7 @@
 
 use std::borrow::Cow;
 
+use super::dimensions::*;
 use super::unit::{Scale, Spelling, Unit};
 use super::{Dimension, Exact};
 
@@ -90,44 +91,6 @@ const PREFIXES: [(&str, Prefix); 25] = [
 const fn prefix(shown: &'static str, power: i32) -> (&'static str, Prefix) {
     (shown, Prefix { shown, power })
 }
-
-const fn dimension(m: i8, kg: i8, s: i8, a: i8, k: i8, mol: i8, cd: i8) -> Dimension {
-    Dimension::new([m, kg, s, a, k, mol, cd])
-}
-
-// The dimensions that have a name. Exponents of m, kg, s, A, K, mol, cd; SI Brochure, table 4.
-const NUMBER: Dimension = Dimension::NONE;
-const LENGTH: Dimension = dimension(1, 0, 0, 0, 0, 0, 0);
-const MASS: Dimension = dimension(0, 1, 0, 0, 0, 0, 0);
-const TIME: Dimension = dimension(0, 0, 1, 0, 0, 0, 0);
-const CURRENT: Dimension = dimension(0, 0, 0, 1, 0, 0, 0);
-const TEMPERATURE: Dimension = dimension(0, 0, 0, 0, 1, 0, 0);
-const AMOUNT: Dimension = dimension(0, 0, 0, 0, 0, 1, 0);
-const INTENSITY: Dimension = dimension(0, 0, 0, 0, 0, 0, 1);
-const AREA: Dimension = dimension(2, 0, 0, 0, 0, 0, 0);
-const VOLUME: Dimension = dimension(3, 0, 0, 0, 0, 0, 0);
-const SPEED: Dimension = dimension(1, 0, -1, 0, 0, 0, 0);
-const ACCELERATION: Dimension = dimension(1, 0, -2, 0, 0, 0, 0);
-const FREQUENCY: Dimension = dimension(0, 0, -1, 0, 0, 0, 0);
-const DOSE: Dimension = dimension(2, 0, -2, 0, 0, 0, 0);
-const EXPOSURE: Dimension = dimension(0, -1, 1, 1, 0, 0, 0);
-const CATALYTIC: Dimension = dimension(0, 0, -1, 0, 0, 1, 0);
-const ILLUMINANCE: Dimension = dimension(-2, 0, 0, 0, 0, 0, 1);
-const VISCOSITY: Dimension = dimension(-1, 1, -1, 0, 0, 0, 0);
-const DIFFUSIVITY: Dimension = dimension(2, 0, -1, 0, 0, 0, 0);
-const FIELD_STRENGTH: Dimension = dimension(-1, 0, 0, 1, 0, 0, 0);
-pub(super) const FORCE: Dimension = dimension(1, 1, -2, 0, 0, 0, 0);
-pub(super) const PRESSURE: Dimension = dimension(-1, 1, -2, 0, 0, 0, 0);
-pub(super) const ENERGY: Dimension = dimension(2, 1, -2, 0, 0, 0, 0);
-pub(super) const POWER: Dimension = dimension(2, 1, -3, 0, 0, 0, 0);
-pub(super) const CHARGE: Dimension = dimension(0, 0, 1, 1, 0, 0, 0);
-pub(super) const VOLTAGE: Dimension = dimension(2, 1, -3, -1, 0, 0, 0);
-pub(super) const RESISTANCE: Dimension = dimension(2, 1, -3, -2, 0, 0, 0);
-pub(super) const CONDUCTANCE: Dimension = dimension(-2, -1, 3, 2, 0, 0, 0);
-pub(super) const CAPACITANCE: Dimension = dimension(-2, -1, 4, 2, 0, 0, 0);
-pub(super) const FLUX: Dimension = dimension(2, 1, -2, -1, 0, 0, 0);
-pub(super) const FLUX_DENSITY: Dimension = dimension(0, 1, -2, -1, 0, 0, 0);
-pub(super) const INDUCTANCE: Dimension = dimension(2, 1, -2, -2, 0, 0, 0);
 
 /// A coherent SI unit, which takes all prefixes.
 const fn si(typed: &'static [&'static str], dimension: Dimension) -> Row {

@@ -130,7 +130,7 @@ pub(super) fn stands(view: View<'_>, cell: Span) -> bool {
 /// A value without its unit, which the heading has.
 pub(super) fn filling<'r>(view: View<'r>, blank: &Blank) -> Option<Piece<'r>> {
     let quantity = view.sheet.quantities.get(blank.quantity)?;
-    let figure = number::of_measure(view, blank.measure, &quantity.unit)?;
+    let figure = number::of_measure(view, quantity, blank.measure, &quantity.unit)?;
     Some(Piece::Math(figure.math(unit::NONE, view.course.decimal)))
 }
 
@@ -142,6 +142,6 @@ pub(super) fn figure(view: View<'_>, quantity: &Quantity, column: &Column, row: 
             let amount = near(measure.uncertainty, quantity)?;
             Some(number::typed(typed, number::total_at(view, amount, typed.decimal.last_place())))
         }
-        None => number::of_measure(view, measure, &quantity.unit),
+        None => number::of_measure(view, quantity, measure, &quantity.unit),
     }
 }

@@ -20,6 +20,9 @@ pub(super) struct Figure {
     pub(super) power: Option<i32>,
 }
 
+/// Figures that a difference may show beyond those of the course.
+const MOST_FINER: i32 = 3;
+
 impl Figure {
     /// A computed value with its uncertainty, rounded as the course wants it. `None` where either is no
     /// finite number.
@@ -30,6 +33,28 @@ impl Figure {
         }
         let Rounded { value, uncertainty } = figures::together(value, amount, course.digits, course.round);
         Some(Self { value, uncertainty, power: None }.scaled())
+    }
+
+    /// By how much two values differ, rounded as the course wants it; with a few figures more where rounding would hide
+    /// whether the difference is `within` so many times its uncertainty.
+    pub(super) fn difference(
+        value: f64,
+        uncertainty: f64,
+        (times, within): (f64, bool),
+        course: &Course,
+    ) -> Option<Self> {
+        let (exact, amount) = (Decimal::of_f64(value)?.abs(), Decimal::of_f64(uncertainty)?.abs());
+        let told = |value: Decimal, amount: Decimal| (value.to_f64() <= times * amount.to_f64()) == within;
+        let rounded = figures::together(exact, amount, course.digits, course.round);
+        let plain = Self::computed(value.abs(), uncertainty, course);
+        let Some(shown) = rounded.uncertainty.filter(|&shown| told(exact, amount) && !told(rounded.value, shown))
+        else {
+            return plain;
+        };
+        let to = |number, finer| round::to_place(number, shown.last_place() - finer, Rounding::Nearest);
+        let finer = (1..=MOST_FINER).map(|finer| (to(exact, finer), to(amount, finer)));
+        let telling = finer.into_iter().find(|&(value, amount)| told(value, amount));
+        telling.map(|(value, amount)| Self { value, uncertainty: Some(amount), power: None }.scaled()).or(plain)
     }
 
     /// A number with no uncertainty: six figures. Zeros before the point are exact here and may stand.
@@ -238,6 +263,24 @@ mod tests {
         assert_eq!(computed(0.02, 0.3, One), "0.0 ± 0.3 m");
         assert_eq!(computed(12.0, 34.0, One), "(1 ± 3) × 10¹ m");
         assert_eq!(computed(0.5, 0.96, One), "1 ± 1 m");
+    }
+
+    #[test]
+    fn a_difference_shows_whether_it_is_within_its_uncertainty() {
+        let difference = |value, uncertainty, times, within| {
+            let figure = Figure::difference(value, uncertainty, (times, within), &Course::default()).unwrap();
+            write(&figure.math(&metre(), DecimalSign::Point), Blanks::Simple)
+        };
+        assert_eq!(difference(-0.26997, 0.26036, 1.0, false), "0.27 ± 0.26 m");
+        assert_eq!(difference(0.26036, 0.26997, 1.0, true), "0.3 ± 0.3 m");
+        assert_eq!(difference(0.26, 0.249, 1.0, false), "0.3 ± 0.2 m");
+        assert_eq!(difference(0.249, 0.251, 1.0, true), "0.2 ± 0.3 m");
+        assert_eq!(difference(0.254, 0.2551, 1.0, true), "0.3 ± 0.3 m");
+        assert_eq!(difference(1.38, 0.651, 2.0, false), "1.38 ± 0.65 m", "1.4 and twice 0.7");
+        assert_eq!(difference(2.51, 1.26, 2.0, true), "2.5 ± 1.3 m", "3 and twice 1");
+        assert_eq!(difference(0.3, 0.3, 1.0, true), "0.3 ± 0.3 m");
+        assert_eq!(difference(0.2, 0.3, 1.0, false), "0.2 ± 0.3 m", "judged by something else");
+        assert_eq!(difference(0.2, 0.0, 1.0, false), "0.2 m");
     }
 
     #[test]

@@ -8,7 +8,8 @@ use pulldown_cmark::{CowStr, Event, OffsetIter, Parser, Tag, TagEnd};
 
 use super::anchor::Anchors;
 use super::column::{Address, Blank};
-use super::hypertext::{Hypertext, bind, escaped};
+use super::hypertext::{Hypertext, bind};
+use super::markup::escaped;
 use super::piece::Piece;
 use super::plan::{Block, Plan};
 use super::safe::Filter;

@@ -68,12 +68,14 @@ pub(super) fn for_working(view: View<'_>, id: QuantityId, unit: &Unit) -> Option
 
 /// A quantity's value and uncertainty as computed, in `unit`.
 pub(super) fn computed(view: View<'_>, quantity: &Quantity, unit: &Unit) -> Option<Figure> {
-    of_measure(view, quantity.measure?, unit)
+    of_measure(view, quantity, quantity.measure?, unit)
 }
 
-/// A value and its uncertainty as computed, in `unit`.
-pub(super) fn of_measure(view: View<'_>, measure: Measure, unit: &Unit) -> Option<Figure> {
-    Figure::computed(in_unit(measure.value, measure.point, unit), spread(measure.uncertainty, unit), view.course)
+/// A value of a quantity and its uncertainty as computed, in `unit`; of results the expanded one where the course asks
+/// for it.
+pub(super) fn of_measure(view: View<'_>, quantity: &Quantity, measure: Measure, unit: &Unit) -> Option<Figure> {
+    let uncertainty = spread(view.sheet.reported(quantity, &measure), unit);
+    Figure::computed(in_unit(measure.value, measure.point, unit), uncertainty, view.course)
 }
 
 /// An SI value in `unit`, which may have a zero point only for points.
@@ -124,7 +126,8 @@ pub(super) fn size(view: View<'_>, quantity: &Quantity, record: &Record) -> Opti
 /// last place.
 fn stated(view: View<'_>, quantity: &Quantity, stated: &Stated) -> Figure {
     let near = || {
-        let amount = Decimal::of_f64(spread(quantity.measure?.uncertainty, &stated.unit))?;
+        let uncertainty = view.sheet.reported(quantity, quantity.measure.as_ref()?);
+        let amount = Decimal::of_f64(spread(uncertainty, &stated.unit))?;
         Size::Near(amount.abs()).at_place(stated.value.decimal.last_place(), view.course.round)
     };
     typed(stated.value, stated.uncertainty.or_else(near))

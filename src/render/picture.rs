@@ -1,7 +1,7 @@
 //! Small pictures in running text and in cells: two intervals on one scale, a share as a bar. They say nothing that
 //! the words beside them do not; formats without pictures leave them out.
 
-use super::hypertext::escaped;
+use super::markup::escaped;
 
 /// A picture that stands in a line of text.
 #[derive(Clone, Debug, PartialEq)]

@@ -3,7 +3,6 @@
 use std::borrow::Cow;
 
 use super::picture::Picture;
-use super::plain;
 use crate::course::DecimalSign;
 use crate::parse::ast::{Function, Symbol};
 use crate::quantity::Decimal;
@@ -24,23 +23,6 @@ impl<'r> Piece<'r> {
     /// Words that something else holds, or that were made for it.
     pub(super) fn text(text: impl Into<Cow<'r, str>>) -> Self {
         Self::Text(text.into())
-    }
-
-    /// As text without any mark-up.
-    pub(super) fn bare(&self) -> String {
-        match self {
-            Self::Text(text) => text.clone().into_owned(),
-            Self::Math(math) => plain::write(math, plain::Blanks::Fixed),
-            Self::Picture(_) => String::new(),
-        }
-    }
-
-    /// The same with no blanks but U+0020.
-    pub(super) fn simple(&self) -> String {
-        match self {
-            Self::Math(math) => plain::write(math, plain::Blanks::Simple),
-            other => other.bare(),
-        }
     }
 }
 

@@ -1,7 +1,7 @@
 //! Mathematics as Unicode text.
 
 use super::figure;
-use super::piece::{Math, Sign};
+use super::piece::{Math, Piece, Sign};
 use crate::parse::ast::{Function, Symbol};
 use crate::quantity::unit::Spelling;
 
@@ -24,6 +24,25 @@ pub(super) fn write(math: &Math, blanks: Blanks) -> String {
     let mut writer = Writer { out: String::new(), blanks };
     writer.math(math);
     writer.out
+}
+
+impl Piece<'_> {
+    /// As text without any mark-up.
+    pub(super) fn bare(&self) -> String {
+        match self {
+            Self::Text(text) => text.clone().into_owned(),
+            Self::Math(math) => write(math, Blanks::Fixed),
+            Self::Picture(_) => String::new(),
+        }
+    }
+
+    /// The same with no blanks but U+0020.
+    pub(super) fn simple(&self) -> String {
+        match self {
+            Self::Math(math) => write(math, Blanks::Simple),
+            other => other.bare(),
+        }
+    }
 }
 
 /// A symbol: a subscript of digits is written with subscript digits, another one keeps its `_`.

@@ -8,7 +8,7 @@ use super::piece::{Piece, Table};
 use super::{column, graph, rationale, style, summary};
 use crate::check::{Finding, Severity};
 use crate::course::RationalePlace;
-use crate::evaluate::graph::Graph;
+use crate::evaluate::sheet::Graph;
 use crate::evaluate::{QuantityId, sheet};
 use crate::locate::End;
 use crate::parse::ast::{Item, Style};

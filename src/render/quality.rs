@@ -9,7 +9,7 @@ use super::style::formula_of;
 use super::unit;
 use super::words;
 use crate::evaluate::Quantity;
-use crate::evaluate::line::{Asked, Fitted};
+use crate::evaluate::sheet::{Asked, Fitted};
 use crate::evaluate::statistics::WeightedMean;
 use crate::quantity::{Decimal, Rounding, round};
 

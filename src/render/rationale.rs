@@ -11,11 +11,11 @@ use super::piece::{Column, Group, Math, Piece, Row, Sign, Table};
 use super::style::{equation, formula_of, long_formula, own_unit, per_cent, printed};
 use super::unit;
 use super::words::{self, Word};
-use super::{amount, column, quality};
+use super::{amount, column, coverage, quality};
 use crate::course::{Combine, Course, Fit, Repeat};
 use crate::evaluate::cause::{Cause, Of, OfLine};
-use crate::evaluate::line::Asked;
 use crate::evaluate::propagate::Contribution;
+use crate::evaluate::sheet::Asked;
 use crate::evaluate::sheet::{self, Origin, Record, Repeated, Source};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Clause, Item, Reading};
@@ -144,7 +144,10 @@ fn of_column<'r>(view: View<'r>, quantity: &'r Quantity, column: &sheet::Column)
     title.extend(
         formula.into_iter().flat_map(|formula| [Piece::text(": "), Piece::Math(equation(&quantity.symbol, [formula]))]),
     );
-    let lines = if column.result { Vec::new() } else { of_rows(view, quantity, column) };
+    let lines = match column.result {
+        true => coverage::of_rows(view).into_iter().map(|source| Line { source, ..Line::default() }).collect(),
+        false => of_rows(view, quantity, column),
+    };
     Section { title, lines, is_result: false }
 }
 
@@ -167,7 +170,7 @@ fn of_rows<'r>(view: View<'r>, quantity: &'r Quantity, column: &sheet::Column) -
         ..Line::default()
     };
     let mut lines: Vec<Line<'_>> = quantity.sources.iter().map(line).collect();
-    let total = same.filter(|_| quantity.sources.len() > 1);
+    let total = same.filter(|&total| is_totalled(view, quantity, total));
     lines.extend(total.and_then(|total| total_line(view, quantity, total, None)));
     lines
 }
@@ -228,10 +231,12 @@ fn reading<'r>(view: View<'r>, quantity: &'r Quantity, record: &Record) -> Vec<L
         return vec![exact(view, quantity)];
     }
     let mut lines = sources(view, quantity);
-    if quantity.sources.len() > 1 {
+    if quantity.measure.is_some_and(|measure| is_totalled(view, quantity, measure.uncertainty)) {
         let sum = if view.course.combine == Combine::Sum { record.sum } else { None };
         lines.extend(total(view, quantity, sum));
     }
+    lines.extend(quantity.measure.and_then(|measure| dof(view, &measure, quantity.sources.len() > 1)));
+    lines.extend(ties(view, quantity));
     if let Some(claimed) = record.claimed.as_ref().filter(|claimed| !claimed.alone) {
         let amount = claimed.amount.and_then(|amount| self::amount(Some(amount), amount.to_f64(), quantity, view));
         let line = Line::saying(words::TOTAL_CLAIMED, view.course);
@@ -269,15 +274,15 @@ fn kind<'r>(source: &'r Source, course: &'r Course) -> Vec<Piece<'r>> {
         (Some(word), _) | (None, Kind::Named(word)) => word,
         (None, kind) => kind_word(kind).of(course),
     };
-    // What kind of limit it is matters to standard uncertainties only.
-    let word = match course.combine {
-        Combine::Standard => Piece::text([word, ", ", words::of_shape(source.shape).of(course)].concat()),
-        Combine::Sum | Combine::Quadrature => Piece::text(word),
-    };
+    let mut word = vec![Piece::text(word)];
+    // What kind of limit it is, and how well it is known, matters to standard uncertainties only.
+    if course.combine == Combine::Standard {
+        word.extend(coverage::limit(source, course));
+    }
     match &source.instrument {
-        None => vec![word],
+        None => word,
         Some(name) => {
-            words::WITH_INSTRUMENT.filled(course, [("kind", vec![word]), ("instrument", vec![Piece::text(&**name)])])
+            words::WITH_INSTRUMENT.filled(course, [("kind", word), ("instrument", vec![Piece::text(&**name)])])
         }
     }
 }
@@ -371,7 +376,21 @@ fn repeated<'r>(view: View<'r>, quantity: &'r Quantity, repeated: &'r Repeated) 
     if quantity.sources.len() > 1 {
         lines.extend(total(view, quantity, None));
     }
+    lines.extend(quantity.measure.and_then(|measure| dof(view, &measure, quantity.sources.len() > 1)));
+    lines.extend(ties(view, quantity));
     lines
+}
+
+/// The effective degrees of freedom, where they are limited and not those of one source.
+fn dof<'r>(view: View<'r>, measure: &sheet::Measure, several: bool) -> Option<Line<'r>> {
+    let amount = coverage::dof(view, view.sheet.dof(measure)).filter(|_| several)?;
+    Some(Line { amount, total: true, ..Line::saying(words::EFFECTIVE_DOF, view.course) })
+}
+
+/// What a reading is tied to.
+fn ties<'r>(view: View<'r>, quantity: &Quantity) -> Vec<Line<'r>> {
+    let said = coverage::ties(view, quantity).into_iter();
+    said.map(|(source, reason)| Line { source, reason, ..Line::default() }).collect()
 }
 
 /// What was recorded, and the mean of what counts.
@@ -421,6 +440,13 @@ fn left_out<'r>(view: View<'r>, quantity: &'r Quantity, repeated: &'r Repeated) 
         .collect()
 }
 
+/// Does a line of what the sources come to say anything new? Under `standard` it does of one whose amount is a limit.
+fn is_totalled(view: View<'_>, quantity: &Quantity, uncertainty: f64) -> bool {
+    let [source] = quantity.sources.as_slice() else { return quantity.sources.len() > 1 };
+    let amount = source.amount * quantity.unit.factor();
+    view.course.combine == Combine::Standard && libm::fabs(amount - uncertainty) > LEAST_SHARE * amount
+}
+
 /// What the sources come to, before it is rounded for the report.
 fn total<'r>(view: View<'r>, quantity: &'r Quantity, exact: Option<Exact>) -> Option<Line<'r>> {
     total_line(view, quantity, quantity.measure?.uncertainty, exact)
@@ -445,7 +471,9 @@ const fn total_word(course: &Course) -> Word {
 fn result<'r>(view: View<'r>, quantity: &'r Quantity, rows: usize, steps: usize) -> Vec<Line<'r>> {
     let Some(node) = quantity.measure.map(|measure| measure.node) else { return Vec::new() };
     let Some(contributions) = view.sheet.propagation.contributions(node, steps) else {
-        return vec![too_many(view, quantity)];
+        let mut lines = vec![too_many(view, quantity)];
+        lines.extend(expanded(view, quantity, true));
+        return lines;
     };
     let parts = gathered(view, &contributions);
     if parts.is_empty() {
@@ -458,7 +486,22 @@ fn result<'r>(view: View<'r>, quantity: &'r Quantity, rows: usize, steps: usize)
     let power = parts.first().and_then(|part| in_figures(part.contribution, quantity)?.power);
     let mut lines: Vec<Line<'_>> = shown.iter().map(|part| contribution(view, quantity, part, power)).collect();
     lines.extend((!rest.is_empty()).then(|| others(view, rest)));
-    lines.extend((parts.len() > 1).then(|| total(view, quantity, None)).flatten());
+    lines.extend(expanded(view, quantity, parts.len() > 1));
+    lines
+}
+
+/// What the contributions come to, and what the report shows of that.
+fn expanded<'r>(view: View<'r>, quantity: &'r Quantity, several: bool) -> Vec<Line<'r>> {
+    let Some(measure) = quantity.measure else { return Vec::new() };
+    let expanded = view.sheet.expanded(&measure);
+    let several = several || expanded.is_some();
+    let mut lines: Vec<Line<'_>> = several.then(|| total(view, quantity, None)).flatten().into_iter().collect();
+    lines.extend(dof(view, &measure, several));
+    lines.extend(expanded.and_then(|expanded| {
+        let near = number::spread(expanded.uncertainty, own_unit(quantity));
+        let amount = vec![Piece::Math(amount(None, near, quantity, view)?)];
+        Some(Line { source: coverage::expanded(view, &expanded), amount, total: true, ..Line::default() })
+    }));
     lines
 }
 
@@ -523,11 +566,16 @@ fn cause<'r>(view: View<'r>, cause: &Cause<'r>) -> Vec<Piece<'r>> {
             vec![if scatter { words::ABOUT_LINE } else { words::OF_ITS_POINTS }.piece(view.course)]
         }
         None if matches!(cause.of, Of::Row(..)) => vec![words::IN_ROWS.piece(view.course)],
-        None => vec![kind_word(cause.kind).piece(view.course)],
+        None => {
+            let mut kind = vec![kind_word(cause.kind).piece(view.course)];
+            kind.extend(cause.dof.into_iter().flat_map(|dof| coverage::behind(view, dof)));
+            kind
+        }
     };
     // An error that all readings of an instrument share is not that of one reading.
     if cause.shared {
-        return words::SHARED.filled(view.course, [("kind", kind)]);
+        let word = if cause.relative { words::SHARED_SHARE } else { words::SHARED };
+        return word.filled(view.course, [("kind", kind)]);
     }
     let symbol = match &cause.of {
         Of::Quantity(quantity) | Of::Row(quantity, _) => vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))],
@@ -535,10 +583,8 @@ fn cause<'r>(view: View<'r>, cause: &Cause<'r>) -> Vec<Piece<'r>> {
             let lines = lines.iter().map(|line| vec![Piece::Math(self::line(view, line))]);
             lines.collect::<Vec<_>>().join(&Piece::text(", "))
         }
-        Of::Scatter(several) => {
-            let symbols = several.iter().map(|quantity| vec![Piece::Math(Math::Symbol(quantity.symbol.clone()))]);
-            symbols.collect::<Vec<_>>().join(&Piece::text(", "))
-        }
+        Of::Scatter(several) => coverage::symbols(several),
+        Of::Tied(several, stated) => return coverage::tied(view, cause, several, stated),
     };
     words::SOURCE_OF.filled(view.course, [("symbol", symbol), ("kind", kind)])
 }

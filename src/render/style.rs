@@ -79,7 +79,7 @@ pub(super) fn relative<'r>(view: View<'r>, quantity: &Quantity) -> Option<Piece<
     if measure.value == 0.0 {
         return Some(words::UNDEFINED.piece(view.course));
     }
-    let percent = Decimal::of_f64(100.0 * (measure.uncertainty / measure.value).abs())?;
+    let percent = Decimal::of_f64(100.0 * (view.sheet.reported(quantity, &measure) / measure.value).abs())?;
     Some(Piece::Math(per_cent(view, in_per_cent(view, percent))))
 }
 
@@ -182,7 +182,8 @@ pub(super) fn comparison<'r>(
         }
         (None, Against::Symbol(_)) => return None,
     };
-    let figure = Figure::computed(compared.difference.abs(), compared.uncertainty, view.course)?;
+    let times = if view.course.agree == Agree::TwoSigma { 2.0 } else { 1.0 };
+    let figure = Figure::difference(compared.difference, compared.uncertainty, (times, compared.agree), view.course)?;
     let mut difference = vec![Piece::Math(figure.math(unit, view.course.decimal))];
     let relative =
         relative_difference(view, compared).map(|percent| vec![Piece::text(" ("), percent, Piece::text(")")]);
@@ -209,9 +210,9 @@ fn relative_difference<'r>(view: View<'r>, compared: &Compared) -> Option<Piece<
 
 /// Both values with their uncertainties on one scale.
 fn intervals<'r>(view: View<'r>, compared: &Compared, left: &[Piece<'r>], right: &[Piece<'r>]) -> Option<Piece<'r>> {
-    let measure = view.sheet.quantities.get(compared.left)?.measure?;
+    let quantity = view.sheet.quantities.get(compared.left)?;
     let (value, uncertainty) = compared.reference;
-    let own = number::spread(measure.uncertainty, &compared.unit);
+    let own = number::spread(view.sheet.reported(quantity, quantity.measure.as_ref()?), &compared.unit);
     let values = [(value + compared.difference, own), (value, uncertainty)];
     let label = words::ON_ONE_SCALE.filled(view.course, [("left", left.to_vec()), ("right", right.to_vec())]);
     let label = label.iter().map(Piece::bare).collect();

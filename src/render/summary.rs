@@ -1,5 +1,7 @@
 //! The tables that an author asks for: the budget of one quantity, a summary of all.
 
+use std::collections::HashSet;
+
 use super::View;
 use super::column;
 use super::number;
@@ -8,6 +10,7 @@ use super::rationale;
 use super::style::{own_unit, relative};
 use super::words;
 use crate::evaluate::{Quantity, QuantityId, sheet};
+use crate::parse::ast::{Against, Comparison, Item};
 
 /// Every source of one quantity, whatever its number.
 pub(super) fn budget(view: View<'_>, id: QuantityId) -> Table<'_> {
@@ -20,8 +23,10 @@ pub(super) fn budget(view: View<'_>, id: QuantityId) -> Table<'_> {
 pub(super) fn summary(view: View<'_>) -> Option<Table<'_>> {
     let course = view.course;
     let column = |word: words::Word, numeric| Column { heading: word.of(course).into(), numeric };
+    let used = used(view);
     let quantities = view.sheet.quantities.iter().enumerate();
     let mut rows = quantities
+        .filter(move |(id, quantity)| !matches!(quantity.origin, sheet::Origin::Constant(_)) || used.contains(id))
         .filter_map(move |(id, quantity)| {
             let value = match column::column(view, id) {
                 Some((_, column)) => of_rows(view, quantity, column)?,
@@ -49,6 +54,23 @@ pub(super) fn summary(view: View<'_>) -> Option<Table<'_>> {
         ],
         groups: vec![Group { title: Vec::new(), rows: Box::new(rows) }],
     })
+}
+
+/// The quantities that another one is worked out from, or that are shown. A course may give a report more constants than it
+/// needs.
+fn used(view: View<'_>) -> HashSet<QuantityId> {
+    let operands = view.sheet.quantities.iter().flat_map(|quantity| quantity.operands.iter().copied());
+    let shown = view.items.iter().filter_map(|parsed| match parsed.item.as_ref()? {
+        Item::Mention(mention) => Some(&mention.symbol.value),
+        Item::Comparison(comparison) => Some(&comparison.left.value),
+        Item::Budget(symbol) => Some(&symbol.value),
+        _ => None,
+    });
+    let compared = view.items.iter().filter_map(|parsed| match parsed.item.as_ref()? {
+        Item::Comparison(Comparison { right: Against::Symbol(symbol), .. }) => Some(&symbol.value),
+        _ => None,
+    });
+    operands.chain(shown.chain(compared).filter_map(|symbol| Some(view.sheet.find(symbol)?.0))).collect()
 }
 
 /// `10 rows: 2.10 ± 0.05 cm to 8.45 ± 0.05 cm`: the least and the greatest value of a column.

@@ -39,6 +39,11 @@ words! {
     TOTAL_SUM = "total-sum", "total, amounts added";
     TOTAL_QUADRATURE = "total-quadrature", "total, root of the sum of squares";
     TOTAL_STANDARD = "total-standard", "combined standard uncertainty";
+    EFFECTIVE_DOF = "effective-dof", "effective degrees of freedom";
+    EXPANDED_UNCERTAINTY = "expanded-uncertainty", "expanded uncertainty, k = {factor}";
+    EXPANDED_AT_LEVEL = "expanded-at-level", "expanded uncertainty, level of confidence {level}, k = {factor}";
+    EXPANDED_IN_ROWS = "expanded-in-rows", "the rows show expanded uncertainties, k = {factor}";
+    EXPANDED_IN_ROWS_AT_LEVEL = "expanded-in-rows-at-level", "the rows show expanded uncertainties, level of confidence {level}";
     TOTAL_CLAIMED = "total-claimed", "total as stated";
     OTHERS = "others", "and {count} others";
     NO_SOURCE = "no-source", "no source stated";
@@ -57,9 +62,13 @@ words! {
     SCATTER_HALF_RANGE = "half-range", "scatter: half of largest less smallest";
     SOURCE_OF = "source-of", "{symbol}: {kind}";
     WITH_INSTRUMENT = "with-instrument", "{kind} ({instrument})";
+    TIED = "tied", "{symbols}: correlated";
+    TIED_BY_ROWS = "tied-by-rows", "{symbols}: repeat, correlated as their rows are";
+    TIED_TO = "tied-to", "correlation with {symbol}: {value}";
     ABOUT_LINE = "about-line", "scatter about the line";
     OF_ITS_POINTS = "of-its-points", "uncertainties of its points";
     SHARED = "shared", "{kind}, one error in all its readings";
+    SHARED_SHARE = "shared-share", "{kind}, one error in all its readings, in proportion to them";
     IN_ROWS = "in-rows", "stated in its rows";
     LINE = "line", "line {y} against {x}: {method}, {count} points";
     LINE_THROUGH_ORIGIN = "line-through-origin", "line {y} against {x} through 0: {method}, {count} points";

@@ -1,7 +1,7 @@
 //! What the rooms below `course` lend it, so that a course file's amounts are judged where they stand.
 
 use crate::check;
-use crate::course::{self, Notation, Size, Sizeless};
+use crate::course::{self, Correlation, Notation, Size, Sizeless};
 use crate::evaluate;
 use crate::evaluate::fault::FaultKind;
 use crate::parse;
@@ -17,6 +17,7 @@ pub const NOTATION: Notation = Notation {
     words: all_words,
     amount,
     estimate: units_of_estimate,
+    correlation,
     unit,
     symbol: is_symbol,
     units: evaluate::units::of_course,
@@ -57,6 +58,12 @@ fn units_of_estimate(text: &str) -> Option<Vec<Spelling>> {
     let estimate = parse::estimate(text).ok()?;
     let own = estimate.unit.into_iter().map(|unit| unit.value);
     Some(own.chain(estimate.total.iter().flat_map(|total| spellings(&total.value.amount))).collect())
+}
+
+fn correlation(text: &str) -> Option<Correlation> {
+    let read = parse::correlation(text).ok()?;
+    let coefficient = read.coefficient.value.decimal.to_f64();
+    Some(Correlation { symbols: read.symbols.map(|symbol| symbol.value.to_string()), coefficient })
 }
 
 fn unit(text: &str) -> Option<Spelling> {

@@ -49,7 +49,7 @@ fn reports() -> Vec<String> {
         ),
         format!("{}\n\n~{{S = {sum}}}\n", sources.join(" ")),
         format!("| ~{{x [m]; ± 0.1 m \"так\"}} |\n|--|\n{rows}\n\n~{{s = sum(x)}} ~{{r = s * s}}\n"),
-        "| ~{x [m]; ± 0.1 m \"так\"; repeat} | ~{y [m]} | ~{z [m]} |\n|--|--|--|\n| 1.0 | 2.1 ± 0.1 | 1.0 |\n| 2.0 | 3.9 ± 0.1 | 2.0 |\n| 3.0 | 6.2 ± 0.1 | 3.0 |\n\n\
+        "| ~{x [m]; reading 0.1 m \"так\"; repeat} | ~{y [m]} | ~{z [m]} |\n|--|--|--|\n| 1.0 | 2.1 ± 0.1 | 1.0 |\n| 2.0 | 3.9 ± 0.1 | 2.0 |\n| 3.0 | 6.2 ± 0.1 | 3.0 |\n\n\
          ~{k = slope(y against x)} ~{i = intercept(y against x)} ~{m = mean(x)} ~{f = sum(x) + sd(x) + sem(x) + first(x) + last(x) + row(x, 2)}\n\
          ~{c = count(x) * 1[m]} ~{u = 1.0 m; ± 0.1 m \"так\"} ~{v = 2.0 m; ± 0.1 m \"так\"} ~{e = mean(u, v)}\n\n\
          ~{k as working} ~{i as working} ~{f as working} ~{c as working} ~{m as working} ~{e as working}\n"
@@ -58,7 +58,9 @@ fn reports() -> Vec<String> {
          ~{y = 3.0 m; reading 0.1 m level 95 % \"так\"; definition 0.1 m \"так\"; instrument 0.1 m normal \"так\"} ~{z = x + y}\n"
             .to_owned(),
         format!("---\nmeniscus:\n  instruments:\n    ж: {{name: жук, display: 0.01 V, instrument: 0.5 % + 2 digits, systematic: true}}\n---\n\
-                 ~{{U = 3.00 V; with ж}}, ~{{J = 2.00 V; with ж}}, ~{{q = U - J}}.\n\n~{{budget of q}}\n\n{}\n", line("")),
+                 ~{{U = 3.00 V; with ж}}, ~{{J = 2.00 V; with ж}}, ~{{q = 2 * U - J}}.\n\n~{{budget of q}}\n\n{}\n", line("")),
+        expanded("95 %"),
+        expanded("k 2"),
         line("weighted"),
         line("both-errors"),
         line("extreme-lines"),
@@ -66,6 +68,16 @@ fn reports() -> Vec<String> {
          ~{u = 1.0 m; ± 0.1 m \"так\"} ~{v = 2.0 m; ± 0.1 m \"так\"} ~{w = wmean(u, v)} ~{w as working} ~{s = 1.0, 1.0 m; reading 0.1 m \"так\"}\n\n~{summary}\n"
             .to_owned(),
     ]
+}
+
+/// Readings that are tied, means that are, and results with expanded uncertainties, row by row too.
+fn expanded(coverage: &str) -> String {
+    format!(
+        "---\nmeniscus:\n  combine: standard\n  coverage: {coverage}\n  correlations: [correlated а б 0.8 \"так\"]\n---\n\n\
+         ~{{а = 1.0 m; ± 0.1 m dof 5 \"так\"; reading 0.1 m \"так\"}} ~{{б = 2.0 m; ± 0.1 m \"так\"}} ~{{в = а + б}}\n\n\
+         | ~{{x [m]; repeat}} | ~{{y [m]; repeat}} | ~{{z [m] = 2 * x}} |\n|--|--|--|\n| 1.0 | 2.0 | |\n| 1.1 | 2.3 | |\n| 1.3 | 2.2 | |\n\n\
+         ~{{г = mean(x) + mean(y)}}\n"
+    )
 }
 
 /// A line and one through the origin, by the given method.

@@ -270,6 +270,24 @@ fn coverage_is_a_level_or_a_factor_and_for_standard_alone() {
 }
 
 #[test]
+fn a_correlation_is_two_readings_and_a_coefficient_stated_once() {
+    let wrong = |items: &str| fault(&format!("combine: standard\ncorrelations:\n{items}"));
+    let (at, message, help) = wrong("  - tied a b 0.8\n");
+    assert_eq!((at.as_str(), message.as_str()), ("tied a b 0.8", "`tied a b 0.8` is no correlation"));
+    assert!(help.contains("`correlated a b 0.8 \"same scale\"`"), "{help}");
+    for (typed, said) in [("1.2", "1.2"), ("-1.001", "-1.001"), ("1e3", "1000")] {
+        let (at, message, _) = wrong(&format!("  - correlated a b {typed}\n"));
+        assert_eq!(at, format!("correlated a b {typed}"));
+        assert_eq!(message, format!("the correlation of `a` and `b` is {said}, but none is outside −1 to 1"));
+    }
+    assert_eq!(wrong("  - correlated rho ρ 0.5\n").1, "`ρ` is tied to itself here");
+    let (at, message, _) = wrong("  - correlated a b 0.8\n  - correlated b a 0.8\n");
+    assert_eq!((at.as_str(), message.as_str()), ("correlated b a 0.8", "`b` and `a` are tied twice"));
+    let right = "correlations:\n  - correlated a b -1 \"same scale\"\n  - 'correlated a c 1 „Skala“'\n";
+    assert_eq!(course(&[right]).correlations.len(), 2);
+}
+
+#[test]
 fn broken_yaml_is_told_with_its_place() {
     let (at, message, help) = fault("combine: sum\n\tdigits: 2\n");
     assert_eq!((at.as_str(), message.as_str()), ("\t", "this is not YAML: a tab stands where a line is indented"));
@@ -299,8 +317,8 @@ fn wrong_forms_of_values_are_told() {
     assert_eq!(fault("combine: [sum]").1, "`combine` wants one text");
     assert_eq!(fault("combine:\n").0, "combine");
     assert_eq!(fault("require: reading").2, "put it in square brackets: `require: [a, b]`");
-    assert_eq!(fault("rules: off").1, "`rules` want entries, each `key: value`");
-    assert_eq!(fault("- a\n- b\n").1, "a course's keys want entries, each `key: value`");
+    assert_eq!(fault("rules: off").1, "entries are wanted for `rules`, each `key: value`");
+    assert_eq!(fault("- a\n- b\n").1, "entries are wanted for a course's keys, each `key: value`");
     assert_eq!(fault("digits: !odd 1").1, "`digits` wants one text");
 }
 

@@ -112,6 +112,8 @@ const WRONG: &[&str] = &[
     "units: {span: half a metre}",
     "units: {span: 1:30}",
     "constants: [plank]",
+    "correlations: [a b 0.8]",
+    "correlations: [correlated a b]",
     "instruments: {a: {division: 1 mm}}",
     "instruments: {a: {division: 1 mm, read_to: 1/4, display: 1 mm}}",
     "instruments: {a: {display: 1 mm, ends: 2}}",
@@ -307,7 +309,11 @@ fn of_key(key: &str) -> Value {
         }
         "constants" => list("Constants of nature (CODATA 2022) to be known by these symbols", &constants()),
         "correlations" => {
-            list("Pairs of readings tied together: `correlated a b 0.8 \"same scale\"`", &json!({"type": "string"}))
+            let pattern = r"^\s*correlated\s+\S+\s+\S+\s+[-+−]?[0-9]";
+            list(
+                "Pairs of readings tied together, each with its correlation coefficient and the reason: `correlated a b 0.8 \"same scale\"`",
+                &json!({"type": "string", "pattern": pattern}),
+            )
         }
         "instruments" => {
             map("Instruments, each by the word that `with` uses", &word, &json!({"$ref": "#/$defs/instrument"}))

@@ -424,3 +424,20 @@ fn graphs_and_comparisons() {
     assert_eq!(reason.map(|reason| reason.value).as_deref(), Some("survey"));
     assert!(estimate.value.total.unwrap().value.shape.is_some());
 }
+
+#[test]
+fn a_correlation_is_two_symbols_a_coefficient_and_a_reason() {
+    let read = |text: &str| {
+        let read = correlation(text).ok()?;
+        let [a, b] = read.symbols.map(|symbol| symbol.value.to_string());
+        Some((a, b, read.coefficient.value.decimal.to_f64(), read.reason.map(|reason| reason.value.to_string())))
+    };
+    let whole = |a: &str, b: &str, r, reason: Option<&str>| Some((a.into(), b.into(), r, reason.map(str::to_owned)));
+    assert_eq!(read(r#"correlated a b 0.8 "same scale""#), whole("a", "b", 0.8, Some("same scale")));
+    assert_eq!(read("correlated V_1  phi −0.36"), whole("V_1", "φ", -0.36, None));
+    assert_eq!(read("correlated a b 1.5 „Skala“"), whole("a", "b", 1.5, Some("Skala")));
+    for wrong in ["", "a b 0.8", "correlated a 0.8", "correlated a b", "correlated a b 0.8 same", "correlated a sin 1"]
+    {
+        assert_eq!(read(wrong), None, "{wrong}");
+    }
+}

@@ -7,6 +7,7 @@ mod constants;
 mod fits;
 mod forms;
 mod gradients;
+mod guide;
 mod practice;
 mod rounding;
 mod units;

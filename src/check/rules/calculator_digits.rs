@@ -31,14 +31,14 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
-        let Some((measure, Own { stated, uncertainty })) = quantity.measure.as_ref().zip(own::figure(desk, quantity))
-        else {
+        let Some((measure, Own { stated, uncertainty })) = quantity.measure.zip(own::figure(desk, quantity)) else {
             continue;
         };
         // It says what to write in place of both figures.
         if super::stated::speaks_of(desk, quantity) {
             continue;
         }
+        let measure = &own::shown(desk, quantity, &measure);
         let message = match uncertainty {
             Some(typed) if typed.figures() > MOST_FIGURES => {
                 format!(
@@ -61,7 +61,7 @@ fn of_cells(desk: &Desk<'_>, quantity: &Quantity) -> Option<Finding> {
     let Origin::Column(column) = &quantity.origin else { return None };
     let typed = column.rows.iter().filter(|row| column.result && row.own.is_none());
     let mut cells = typed.filter_map(|row| {
-        let (value, measure) = (row.typed?, row.measure?);
+        let (value, measure) = (row.typed?, own::shown(desk, quantity, row.measure.as_ref()?));
         let unit = Arc::clone(&quantity.unit);
         let stated = Stated { value, uncertainty: None, unit, span: desk.trimmed(row.cell) };
         drowned(&stated, &measure).then_some((stated, measure))

@@ -3,8 +3,9 @@
 use crate::check::desk::Desk;
 use crate::check::say;
 use crate::check::{Finding, NOTATION, Page, Rule, Severity};
-use crate::evaluate::fault::FaultKind;
+use crate::evaluate::fault::{Fault, FaultKind};
 use crate::parse::ast::Item;
+use crate::span::Span;
 
 pub(super) static RULE: Rule = Rule {
     name: "column-as-value",
@@ -32,10 +33,31 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             Some(Item::Budget(_)) => format!(
                 "work out the one value that is meant, as in `~{{{symbol}_m = mean({symbol})}}`, and write `budget of {symbol}_m`"
             ),
+            _ if is_in_function(desk, fault) => "a function of rows takes columns as they are: give the table a column of its own for what stands here, with a heading such as `~{y_1 = …}`, and write its symbol".into(),
             _ => format!(
                 "say which value is meant: `mean({symbol})`, `row({symbol}, 1)`, `slope(y against {symbol})`; or move the formula into the table"
             ),
         };
         found.push(RULE.at(fault.span, message, help));
     }
+}
+
+/// Does it stand within what `slope` and its like are given, as in `slope(ln(T) against m)`?
+fn is_in_function(desk: &Desk<'_>, fault: &Fault) -> bool {
+    const OVER_ROWS: [&str; 9] = ["mean", "sum", "sd", "sem", "count", "first", "last", "slope", "intercept"];
+    let start = desk.context.document.places.get(fault.item).map_or(fault.span.start, |place| place.span.start);
+    let mut before = desk.text(Span::new(start, fault.span.start));
+    let mut closed = 0_usize;
+    while let Some(at) = before.rfind(['(', ')']) {
+        let (head, bracket) = before.split_at(at);
+        if bracket.starts_with(')') {
+            closed += 1;
+        } else if closed > 0 {
+            closed -= 1;
+        } else if OVER_ROWS.iter().any(|function| head.trim_end().ends_with(function)) {
+            return true;
+        }
+        before = head;
+    }
+    false
 }

@@ -1,6 +1,7 @@
 //! `doubtful-unit`: a unit that can be read, but hardly means what it says.
 
 use std::cell::LazyCell;
+use std::collections::HashSet;
 use std::sync::Arc;
 
 use crate::check::desk::Desk;
@@ -9,10 +10,11 @@ use crate::check::say;
 use crate::check::typed::amounts;
 use crate::check::words::{self, Phrases};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::evaluate::fault::{Doing, FaultKind};
 use crate::parse::ast::{AmountStep, Clause, Head, Item};
 use crate::quantity::Dimension;
 use crate::quantity::unit::Spelling;
-use crate::span::Spanned;
+use crate::span::{Span, Spanned};
 
 pub(super) static RULE: Rule = Rule {
     name: "doubtful-unit",
@@ -20,7 +22,8 @@ pub(super) static RULE: Rule = Rule {
     severity: Severity::Advice,
     page: &Page {
         does: "Points at a unit that means something else than its author most likely believes: `m/s^-2`, which is metres times \
-               seconds squared; `ms^-1`, which is per millisecond; a temperature in `C`, which is the coulomb; a time in `S`; a pressure in `mb`, which is the millibarn; `gr`, which is the grain.",
+               seconds squared; `ms^-1`, which is per millisecond; a temperature in `C`, which is the coulomb, or in `°`, which is an angle; a time in `S`; a pressure in `mb`, which is the millibarn; `gr`, which is the grain; \
+               `Grad`, which is a thousand million radians.",
         why: "Such a unit is read without complaint, and every result that uses it is off by powers of ten or of another kind.",
         wrong: "The marble reaches ~{v = 1.27 ms^-1; instrument 0.02 ms^-1 \"light gate\"} at the end.\n",
         right: "The marble reaches ~{v = 1.27 m/s; instrument 0.02 m/s \"light gate\"} at the end.\n",
@@ -44,6 +47,9 @@ static WARMTH: Phrases = Phrases::new(&[
     "melting",
 ]);
 
+/// Words of a temperature that are hardly said of an angle.
+static TEMPERATURE: Phrases = Phrases::new(&["temperature", "temperatures", "thermometer", "thermocouple"]);
+
 /// Words of a time.
 static TIME: Phrases = Phrases::new(&["time", "times", "period", "swing", "swings", "stopwatch"]);
 
@@ -53,7 +59,13 @@ static PRESSURE: Phrases =
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let pressures = LazyCell::new(|| measures_pressures(desk));
-    for (_, item) in desk.spelt_items() {
+    // Where its uncertainties are in another unit, that contradicts it, and `units-differ` says so.
+    let contradicted: HashSet<usize> = desk
+        .faults()
+        .filter(|fault| matches!(fault.kind, FaultKind::UnitsDiffer { doing: Doing::Amount, .. }))
+        .map(|fault| fault.item)
+        .collect();
+    for (_, item) in desk.spelt_items().filter(|(number, _)| !contradicted.contains(number)) {
         let Some(unit) = unit_of(item) else { continue };
         let meant = doubt(&unit.value, item).or_else(|| millibarn(&unit.value).filter(|_| *pressures));
         let Some((says, right)) = meant else { continue };
@@ -69,9 +81,10 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-/// Does this rule doubt the unit of that item?
-pub(super) fn speaks_of(item: &Item) -> bool {
-    unit_of(item).is_some_and(|unit| doubt(&unit.value, item).is_some())
+/// The unit of an item that this rule doubts, what it says and what was most likely meant.
+pub(super) fn doubted(item: &Item) -> Option<(Span, &'static str, String)> {
+    let unit = unit_of(item)?;
+    doubt(&unit.value, item).map(|(says, right)| (unit.span, says, right))
 }
 
 fn unit_of(item: &Item) -> Option<&Spanned<Spelling>> {
@@ -103,6 +116,12 @@ fn doubt(unit: &Spelling, item: &Item) -> Option<(&'static str, String)> {
             "is the grain, some 65 mg, so every result is off by a factor of fifteen if grams are meant",
             "g".into(),
         )),
+        ([(symbol, 1)], []) if matches!(symbol.as_str(), "°" | "deg") && is_of(item, &[], &TEMPERATURE) => {
+            Some(("is the degree, an angle, but this is a temperature", "degC".into()))
+        }
+        ([(symbol, 1)], []) if symbol == "Grad" => {
+            Some(("is a thousand million radians", if is_warmth(item) { "degC" } else { "deg" }.into()))
+        }
         ([(symbol, 1)], []) if symbol == "S" && is_of(item, &["t", "T", "τ"], &TIME) => {
             Some(("is the siemens, a conductance, but this is a time", "s".into()))
         }

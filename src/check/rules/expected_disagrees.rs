@@ -34,7 +34,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, symbol, expected) in expectation::all(desk) {
         let Some((_, quantity)) = desk.context.sheet.find(&symbol) else { continue };
         let Some((measure, other)) = quantity.measure.as_ref().zip(reference(desk, expected)) else { continue };
-        if other.unit.dimension == measure.dimension && disagree(desk, measure, &other) {
+        if other.unit.dimension == measure.dimension && disagree(desk, quantity, measure, &other) {
             let text = expected.value.as_deref().unwrap_or_default();
             let message = format!("`{symbol}` does not agree with the {text} that the course expects");
             let help = format!(
@@ -68,9 +68,10 @@ fn reference(desk: &Desk<'_>, expected: &Expected) -> Option<Reference> {
 }
 
 /// Are the two farther apart than their limits reach, whatever the way of combining?
-fn disagree(desk: &Desk<'_>, measure: &Measure, other: &Reference) -> bool {
+fn disagree(desk: &Desk<'_>, quantity: &Quantity, measure: &Measure, other: &Reference) -> bool {
     let Some(totals) = desk.context.sheet.propagation.totals(measure.node) else { return false };
-    let limits = totals.combined(Combine::Sum) + other.uncertainty * other.unit.factor();
+    let own = totals.combined(Combine::Sum).max(desk.context.sheet.reported(quantity, measure));
+    let limits = own + other.uncertainty * other.unit.factor();
     libm::fabs(measure.value - other.unit.to_si(other.value)) > limits * (1.0 + 1e-9)
 }
 

@@ -28,10 +28,11 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let course = desk.context.course;
     for (_, quantity) in desk.sound() {
         let Some((measure, Own { stated, uncertainty: Some(typed) })) =
-            quantity.measure.as_ref().zip(own::figure(desk, quantity))
+            quantity.measure.zip(own::figure(desk, quantity))
         else {
             continue;
         };
+        let measure = &own::shown(desk, quantity, &measure);
         let computed = Decimal::of_f64(measure.uncertainty / stated.unit.factor()).filter(|u| !u.is_zero());
         let Some(wanted) = computed.map(|u| figures::uncertainty(u, course.digits, course.round)) else { continue };
         if super::stated::speaks_of(desk, quantity) {

@@ -1,4 +1,4 @@
-//! `instrument-contradicted`: less than the data sheet says.
+//! `instrument-contradicted`: less than the data sheet says, or more in its name.
 
 use crate::check::data_sheet::{self, Beside};
 use crate::check::desk::Desk;
@@ -16,8 +16,9 @@ pub(super) static RULE: Rule = Rule {
     group: "reading",
     severity: Severity::Warning,
     page: &Page {
-        does: "Points at a typed `instrument` uncertainty that is smaller than the data sheet of the instrument named beside it says. One \
-               whose reason speaks of a calibration or a comparison is spared.",
+        does: "Points at a typed `instrument` uncertainty that is smaller than the data sheet of the instrument named beside it says, and \
+               at one that is half as large again and gives the data sheet as its reason. One whose reason speaks of a calibration or a \
+               comparison is spared.",
         why: "The maker answers for the data sheet. A smaller figure needs a better ground than a feeling.",
         wrong: "---\nmeniscus:\n  instruments:\n    meter: {name: voltmeter, display: 0.01 V, instrument: 0.5 % + 2 digits}\n---\n\n\
                 The cell gives ~{U = 12.34 V; with meter; instrument 0.01 V \"last digit\"}.\n",
@@ -42,21 +43,46 @@ static CALIBRATED: Phrases = Phrases::new(&[
     "zeroed",
 ]);
 
+/// Words for what the maker says.
+static OF_THE_MAKER: Phrases = Phrases::new(&[
+    "data sheet",
+    "datasheet",
+    "data sheets",
+    "maker",
+    "maker's",
+    "makers",
+    "manufacturer",
+    "manufacturer's",
+    "manual",
+    "spec",
+    "specs",
+    "specification",
+    "specifications",
+    "specified",
+]);
+
+/// An amount in the maker's name may be rounded up so far.
+const ROUNDED_UP: f64 = 1.5;
+
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
         let Origin::Reading(record) = &quantity.origin else { continue };
         let typed = |source: &&Source| source.kind == Kind::Instrument && source.instrument.is_none();
         let Some(source) = quantity.sources.iter().find(typed) else { continue };
-        let better = source.reason.as_deref().is_some_and(|reason| CALIBRATED.are_in(&words::plain(reason)));
-        let Some(sheet) = said(desk, quantity, record).filter(|_| !better) else { continue };
-        if source.amount < 0.95 * sheet {
-            let amount = say::with_unit(&say::number(sheet), &quantity.unit.as_difference());
-            let message =
-                format!("this instrument uncertainty is smaller than the {amount} of the instrument's data sheet");
-            let help =
-                "take the clause out, so that the data sheet counts, or give as the reason how you know it better";
-            found.push(RULE.at(source.span, message, help));
-        }
+        let speaks =
+            |phrases: &Phrases| source.reason.as_deref().is_some_and(|said| phrases.are_in(&words::plain(said)));
+        let Some(sheet) = said(desk, quantity, record).filter(|_| !speaks(&CALIBRATED)) else { continue };
+        let (how, ground) = if source.amount < 0.95 * sheet {
+            ("smaller", "how you know it better")
+        } else if source.amount > ROUNDED_UP * sheet && speaks(&OF_THE_MAKER) {
+            ("larger", "what makes it worse than its maker says")
+        } else {
+            continue;
+        };
+        let amount = say::with_unit(&say::number(sheet), &quantity.unit.as_difference());
+        let message = format!("this instrument uncertainty is {how} than the {amount} of the instrument's data sheet");
+        let help = format!("take the clause out, so that the data sheet counts, or give as the reason {ground}");
+        found.push(RULE.at(source.span, message, help));
     }
 }
 

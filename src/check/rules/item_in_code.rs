@@ -3,6 +3,7 @@
 use std::collections::HashSet;
 
 use crate::check::desk::Desk;
+use crate::check::expectation;
 use crate::check::sentence;
 use crate::check::{Finding, NOTATION, Page, Rule, Severity};
 use crate::evaluate::fault::FaultKind;
@@ -16,7 +17,7 @@ pub(super) static RULE: Rule = Rule {
     severity: Severity::Advice,
     page: &Page {
         does: "Points at a code span that holds an item and nothing else, where the report uses the symbol that the item would \
-               define and defines it nowhere, or has the quantity that it would mention and does not show it in the same paragraph.",
+               define, or the course requires it, and no item defines it, or has the quantity that it would mention and does not show it in the same paragraph.",
         why: "What stands between backticks is shown as it is typed and never read.",
         wrong: "",
         right: "",
@@ -30,7 +31,10 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     if !desk.context.document.source.contains("`~{") {
         return;
     }
-    let missing: HashSet<&Symbol> = desk.faults().filter_map(|fault| missing(&fault.kind)).collect();
+    let required = expectation::all(desk).filter(|(_, _, expected)| expected.required).map(|(_, symbol, _)| symbol);
+    let used = desk.faults().filter_map(|fault| missing(&fault.kind)).cloned();
+    let missing: HashSet<Symbol> =
+        required.filter(|symbol| desk.context.sheet.find(symbol).is_none()).chain(used).collect();
     for &code in &desk.prose().code {
         let item = desk.text(code).trim_matches('`').trim();
         let message = if let Some(symbol) = defined(item).filter(|symbol| missing.contains(symbol)) {

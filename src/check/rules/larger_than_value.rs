@@ -1,6 +1,7 @@
 //! `larger-than-value`: 3 ± 5.
 
 use crate::check::desk::Desk;
+use crate::check::own;
 use crate::check::say;
 use crate::check::uses::{closure, users};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
@@ -27,13 +28,14 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let large = |quantity: &Quantity| {
         let measure = quantity.measure.filter(|measure| !measure.point && measure.value != 0.0)?;
+        let measure = own::shown(desk, quantity, &measure);
         (measure.uncertainty > libm::fabs(measure.value) && !counted(quantity)).then_some(measure)
     };
     let suspects: Vec<_> = desk.sound().filter_map(|(id, quantity)| Some((id, quantity, large(quantity)?))).collect();
     if suspects.is_empty() {
         return;
     }
-    let users = users(desk);
+    let users = users(desk.context.sheet);
     // What is worked out of another one is as doubtful, and that is said there.
     let follow = suspects.iter().flat_map(|(id, ..)| users[*id].iter().copied()).chain(differences(desk));
     let spared = closure(follow.collect(), &users);

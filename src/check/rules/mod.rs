@@ -10,6 +10,7 @@ mod calculator_digits;
 mod clauses_contradict;
 mod coarse_reading;
 mod column_as_value;
+mod correlation;
 mod count_with_fraction;
 mod course;
 mod cycle;
@@ -106,7 +107,7 @@ pub fn rule(name: &str) -> Option<&'static Rule> {
     rules().iter().copied().find(|rule| rule.name == name)
 }
 
-static ALL: [&Rule; 92] = [
+static ALL: [&Rule; 93] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -194,6 +195,7 @@ static ALL: [&Rule; 92] = [
     &larger_than_value::RULE,
     &stated::RULE,
     &words_contradict::RULE,
+    &correlation::RULE,
     &course::RULE,
     &expected_missing::RULE,
     &required_kind::RULE,

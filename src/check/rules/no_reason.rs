@@ -1,8 +1,10 @@
 //! `no-reason`: an uncertainty that is stated and not justified.
 
 use crate::check::desk::Desk;
+use crate::check::expectation::nth_of;
 use crate::check::paper::clauses;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
+use crate::parse;
 use crate::parse::ast::{Amount, AmountStep, Clause, Item, Total};
 use crate::span::{Span, Spanned};
 
@@ -12,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
     severity: Severity::Warning,
     page: &Page {
         does: "Points at an uncertainty without a reason in quotes. What an instrument brings in needs none, nor do \
-               scatter, counts and a total that only adds up the clauses beside it.",
+               scatter, counts and a total that only adds up the clauses beside it. A correlation wants one too.",
         why: "The amount is a judgement, and only its reason lets a reader judge it too.",
         wrong: "The clay pot is ~{h = 14.3 cm; reading 0.1 cm} high.\n",
         right: "The clay pot is ~{h = 14.3 cm; reading 0.1 cm \"its rim is level\"} high.\n",
@@ -23,6 +25,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    correlations(desk, found);
     for (_, item) in desk.spelt_items() {
         found.extend(unjustified(item).filter(|source| !source.nothing).map(worded));
         found.extend(left_out(item).map(|span| {
@@ -33,6 +36,25 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
                 "write behind it, in quotes, what went wrong with it, as in `without 6.40 \"knocked\"`",
             )
         }));
+    }
+}
+
+/// As many correlations are told one by one: each costs one more reading of the front matter.
+const MOST_CORRELATIONS: usize = 20;
+
+/// Correlations of the front matter without a reason.
+fn correlations(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let course = desk.context.course;
+    let bare = course.correlations.iter().enumerate().filter(|(_, text)| {
+        parse::correlation(text).is_ok_and(|read| read.reason.is_none_or(|reason| reason.value.trim().is_empty()))
+    });
+    for (index, _) in bare.take(MOST_CORRELATIONS) {
+        let Some(span) = nth_of(desk, "correlations", index) else { return };
+        found.push(RULE.at(
+            span,
+            "this correlation has no reason, so nobody can judge whether it is fair",
+            "write behind the coefficient, in quotes, what ties the two readings, as in `\"same scale\"`",
+        ));
     }
 }
 

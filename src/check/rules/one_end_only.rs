@@ -58,6 +58,7 @@ static PLAIN_RULES: Phrases = Phrases::new(&[
 /// Words of somebody who has thought of the other end, or of a scale that is fixed at its zero.
 static OTHER_END: Phrases = Phrases::new(&[
     "other end",
+    "and half",
     "far end",
     "zero end",
     "ends",

@@ -14,8 +14,8 @@ pub(super) static RULE: Rule = Rule {
     group: "reading",
     severity: Severity::Advice,
     page: &Page {
-        does: "Points at a time which the words of its item, or of its sentence, say was taken by hand or with a stopwatch, with an \
-               uncertainty under a tenth of a second and none of it called `reaction`. It keeps silent where an instrument of the \
+        does: "Points at a time which the words of its item, or of its sentence, say was taken by hand or with a stopwatch (or the \
+               sentence before it, with a stopwatch), with an uncertainty under a tenth of a second and none of it called `reaction`. It keeps silent where an instrument of the \
                course is named.",
         why: "A hand is a tenth of a second or two late, at the start and at the stop; the hundredths on the display are nothing \
               beside that.",
@@ -96,6 +96,9 @@ static PLAINLY_BY_HAND: Phrases = Phrases::new(&[
     "stopped the watch",
 ]);
 
+/// Clocks that a hand starts: where one is named, the sentence behind speaks of what it showed.
+static HAND_CLOCKS: Phrases = Phrases::new(&["stopwatch", "stop watch", "stop clock", "phone timer"]);
+
 /// An uncertainty that is as large as a hand's delay has it in, whatever it is called; in seconds.
 const DELAY: f64 = 0.1;
 
@@ -134,7 +137,9 @@ fn is_by_hand(desk: &Desk<'_>, told: &Told<'_>) -> bool {
     if NO_HAND.are_in(&words) {
         return false;
     }
-    BY_HAND.are_in(&words)
-        || PLAINLY_BY_HAND.are_in(&told.around(desk, sentence::sentence))
-            && !NO_HAND.are_in(&told.around(desk, sentence::paragraph))
+    let around = || {
+        PLAINLY_BY_HAND.are_in(&told.around(desk, sentence::sentence))
+            || HAND_CLOCKS.are_in(&told.around(desk, sentence::with_the_one_before))
+    };
+    BY_HAND.are_in(&words) || around() && !NO_HAND.are_in(&told.around(desk, sentence::paragraph))
 }

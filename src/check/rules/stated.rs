@@ -9,7 +9,7 @@ use crate::check::{Finding, NOTATION, Page, Rule, Severity};
 use crate::course::Course;
 use crate::evaluate::Quantity;
 use crate::evaluate::sheet::{Claimed, Measure, Origin, Row, Stated};
-use crate::quantity::{Decimal, Rounding, Unit, figures, round};
+use crate::quantity::{Decimal, Kind, Rounding, Unit, figures, round};
 
 pub(super) static RULE: Rule = Rule {
     name: "stated",
@@ -34,35 +34,39 @@ const NOISE: f64 = 1e-9;
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (_, quantity) in desk.sound() {
-        let Some(measure) = &quantity.measure else { continue };
+        let Some(measure) = quantity.measure.map(|measure| own::shown(desk, quantity, &measure)) else { continue };
         match &quantity.origin {
             Origin::Result { stated: Some(_) } => {
-                found.extend(own::figure(desk, quantity).and_then(|own| of_result(&own, measure, desk.context.course)));
+                found
+                    .extend(own::figure(desk, quantity).and_then(|own| of_result(&own, &measure, desk.context.course)));
             }
-            Origin::Reading(record) => {
-                let claimed = record.claimed.as_ref().filter(|claimed| !claimed.alone);
-                found.extend(claimed.and_then(|claimed| of_total(claimed, quantity, measure)));
-            }
+            Origin::Reading(record) => found.extend(of_total(record.claimed.as_ref(), quantity, &measure)),
+            Origin::Repeated(repeated) => found.extend(of_total(repeated.claimed.as_ref(), quantity, &measure)),
             _ => {}
         }
     }
     for (_, quantity) in desk.sound() {
         let Origin::Column(column) = &quantity.origin else { continue };
+        // Where digits count, rows differ: the first is meant.
+        let first = column.rows.iter().find(|row| row.own.is_none()).and_then(|row| row.measure);
+        found.extend(first.and_then(|measure| of_total(column.claimed.as_deref(), quantity, &measure)));
         if column.result {
-            found.extend(column.rows.iter().filter_map(|row| of_cell(desk, row, &quantity.unit)));
+            found.extend(column.rows.iter().filter_map(|row| of_cell(desk, row, quantity)));
         }
     }
 }
 
 /// Does this rule speak of what was stated of a result?
 pub(super) fn speaks_of<'r>(desk: &Desk<'r>, quantity: &'r Quantity) -> bool {
-    let both = quantity.measure.as_ref().zip(own::figure(desk, quantity));
-    both.is_some_and(|(measure, own)| of_result(&own, measure, desk.context.course).is_some())
+    let both = quantity.measure.zip(own::figure(desk, quantity));
+    both.is_some_and(|(measure, own)| {
+        of_result(&own, &own::shown(desk, quantity, &measure), desk.context.course).is_some()
+    })
 }
 
 /// A number in a cell of a result column is the author's own.
-fn of_cell(desk: &Desk<'_>, row: &Row, unit: &Arc<Unit>) -> Option<Finding> {
-    let (value, measure) = (row.typed?, row.measure?);
+fn of_cell(desk: &Desk<'_>, row: &Row, quantity: &Quantity) -> Option<Finding> {
+    let (value, measure, unit) = (row.typed?, own::shown(desk, quantity, row.measure.as_ref()?), &quantity.unit);
     let stated = Stated { value, uncertainty: row.own, unit: Arc::clone(unit), span: desk.trimmed(row.cell) };
     let course = desk.context.course;
     let finding = of_result(&Own { stated: &stated, uncertainty: row.own }, &measure, course)?;
@@ -132,7 +136,8 @@ fn within_half(stated: Decimal, computed: f64, place: i32) -> bool {
     libm::fabs(stated.to_f64() - computed) <= half * (1.0 + NOISE)
 }
 
-fn of_total(claimed: &Claimed, quantity: &Quantity, measure: &Measure) -> Option<Finding> {
+fn of_total(claimed: Option<&Claimed>, quantity: &Quantity, measure: &Measure) -> Option<Finding> {
+    let claimed = claimed.filter(|claimed| !claimed.alone)?;
     let unit = quantity.unit.as_difference();
     let computed = measure.uncertainty / unit.factor();
     let typed = claimed.typed?;
@@ -144,8 +149,22 @@ fn of_total(claimed: &Claimed, quantity: &Quantity, measure: &Measure) -> Option
         say::with_unit(&say::decimal(typed), &unit),
         say::with_unit(&say::number(computed), &unit)
     );
+    if computed == 0.0 {
+        let help =
+            "if this is one more source, say what kind it is in place of `±`, as in `instrument 0.1 cm \"data sheet\"`";
+        return Some(RULE.at(claimed.span, message, help));
+    }
     let right = Decimal::of_f64(computed).map(|exact| round::to_figures(exact, 2, Rounding::Nearest))?;
-    let help = format!("write `± {}`, or correct the source that is wrong or missing", say::decimal(right));
+    let scatter_alone = quantity.sources.iter().all(|source| source.kind == Kind::Repeat);
+    let help = if scatter_alone {
+        let amount = say::with_unit(&say::decimal(typed), &unit);
+        format!(
+            "name its kind in place of `±`, as in `reading {amount}`, and it counts beside the scatter; or write `± {}`",
+            say::decimal(right)
+        )
+    } else {
+        format!("write `± {}`, or correct the source that is wrong or missing", say::decimal(right))
+    };
     Some(RULE.at(claimed.span, message, help))
 }
 

@@ -2,10 +2,11 @@
 
 use crate::check::desk::Desk;
 use crate::check::expected;
+use crate::check::habits;
 use crate::check::say;
 use crate::check::times;
 use crate::check::{Certainty, Finding, NOTATION, Page, Rule, Severity};
-use crate::locate::Place;
+use crate::locate::{Place, Setting};
 use crate::parse::{self, Fault, FaultKind};
 use crate::span::Span;
 
@@ -31,17 +32,23 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         if parsed.faults.is_empty() {
             continue;
         }
-        if let Some(quote) = swallowing_quote(place) {
-            found.extend(worded(&Fault { span: quote, kind: FaultKind::OpenQuote }, place, "\""));
-            continue;
-        }
         for (number, fault) in parsed.faults.iter().enumerate() {
             let next = parsed.faults.get(number + 1);
             // `5.0 cm, reading 0.1 cm`: the comma is the slip, not the unit before it.
-            if fault.kind != FaultKind::UnitInList || !next.is_some_and(expected::is_comma_for_semicolon) {
+            // So it is with `5.0 cm: reading 0.1 cm` and its colon.
+            let comma = || fault.kind == FaultKind::UnitInList && next.is_some_and(expected::is_comma_for_semicolon);
+            let colon = || {
+                matches!(fault.kind, FaultKind::BareUnit { .. }) && next.is_some_and(|next| is_colon(desk, next, place))
+            };
+            let bracket = || next.is_some_and(|next| is_bracketed_uncertainty(next, place));
+            if !comma() && !colon() && !bracket() {
                 let better = letter_for_times(desk, fault, place)
                     .or_else(|| exponent_without_caret(desk, fault, place))
-                    .or_else(|| product_meant(desk, fault));
+                    .or_else(|| product_meant(desk, fault))
+                    .or_else(|| unit_without_in(desk, fault, place))
+                    .or_else(|| range_recorded(fault, place))
+                    .or_else(|| heading_without_dashes(desk, fault, place))
+                    .or_else(|| bracketed_uncertainty(fault, place));
                 found.extend(better.or_else(|| worded(fault, place, desk.text(fault.span).trim())));
             }
         }
@@ -59,22 +66,72 @@ fn product_meant(desk: &Desk<'_>, fault: &Fault) -> Option<Finding> {
     Some(RULE.at(fault.span, message, help).suggest(fault.span, product))
 }
 
-/// The quote in an item that swallows the beginning of another one: where something else is wrong too, the quote
-/// was not closed.
-fn swallowing_quote(place: &Place<'_>) -> Option<Span> {
-    if !place.text.get(1..)?.contains("~{") {
+/// `5.0 cm: reading 0.1 cm`: a colon in place of the `;`.
+fn is_colon(desk: &Desk<'_>, fault: &Fault, place: &Place<'_>) -> bool {
+    desk.text(fault.span) == ":" && habits::begins_source(fault.span, place)
+}
+
+/// The heading of a table that Markdown does not take for one.
+fn heading_without_dashes(desk: &Desk<'_>, fault: &Fault, place: &Place<'_>) -> Option<Finding> {
+    let before = desk.context.document.source.get(..place.span.start)?;
+    let line = before.rsplit('\n').next()?;
+    let row = line.trim_start_matches(['>', ' ', '\t']).starts_with('|');
+    let text = fault.kind == FaultKind::ColumnOutsideHeading && place.setting == Setting::Text;
+    let message = "this is the heading of a column, but Markdown sees no table here";
+    (row && text).then(|| {
+        RULE.at(fault.span, message, "write a row of dashes beneath the heading, as in `|---|---|`, with as many cells")
+    })
+}
+
+/// `12.4 cm (± 0.1 cm)`.
+fn is_bracketed_uncertainty(fault: &Fault, place: &Place<'_>) -> bool {
+    let behind = fault.span.start.checked_sub(place.span.start).and_then(|from| place.text.get(from..));
+    let within = behind.and_then(|behind| behind.strip_prefix('(')).map(str::trim_start);
+    fault.kind == FaultKind::SideBySide && within.is_some_and(|within| within.starts_with(['±', '+']))
+}
+
+fn bracketed_uncertainty(fault: &Fault, place: &Place<'_>) -> Option<Finding> {
+    let help =
+        "take the brackets out, as in `12.4 cm ± 0.1 cm`, or put them about both numbers, as in `(12.4 ± 0.1) cm`";
+    is_bracketed_uncertainty(fault, place)
+        .then(|| RULE.at(fault.span, "brackets about an uncertainty alone part it from its value", help))
+}
+
+/// `12.4 to 12.6 cm`, `12.4 - 12.6 cm`: two numbers where one is recorded.
+fn range_recorded(fault: &Fault, place: &Place<'_>) -> Option<Finding> {
+    if !matches!(fault.kind, FaultKind::SideBySide | FaultKind::BareUnit { .. } | FaultKind::Expected { .. }) {
         return None;
     }
-    let mut from = 0;
-    while let Some(open) = place.text.get(from..)?.find('"').map(|at| from + at) {
-        let close = place.text.get(open + 1..)?.find('"').map(|at| open + 1 + at);
-        let within = place.text.get(open + 1..close.unwrap_or(place.text.len()))?;
-        if within.contains("~{") {
-            return Some(Span::new(place.span.start + open, place.span.start + open + 1));
-        }
-        from = close? + 1;
+    let (before, recorded) = place.text.split(';').next()?.split_once('=')?;
+    let recorded = recorded.trim_end_matches('}').trim_end();
+    let number = |text: &str| text.trim().split(' ').next().is_some_and(|first| first.parse::<f64>().is_ok());
+    let parted = |sign: &str| {
+        recorded.split_once(sign).is_some_and(|(low, high)| low.trim().parse::<f64>().is_ok() && number(high))
+    };
+    if ![" to ", " - ", " – ", " … ", "–"].into_iter().any(parted) {
+        return None;
     }
-    None
+    let blanks = recorded.len() - recorded.trim_start().len();
+    let start = place.span.start + before.len() + "=".len() + blanks;
+    let span = Span::new(start, start + recorded.trim_start().len());
+    let help = "write its middle, and half of its width as the uncertainty, as in `12.5 ± 0.1 cm \"swings to and fro\"`; a difference is worked out of two readings";
+    Some(RULE.at(span, "this is a range, and one best estimate is recorded with its uncertainty", help))
+}
+
+/// `d / t cm/s`: the unit of a result without its `in`.
+fn unit_without_in(desk: &Desk<'_>, fault: &Fault, place: &Place<'_>) -> Option<Finding> {
+    if !matches!(fault.kind, FaultKind::SideBySide)
+        || desk.context.sheet.find(&parse::symbol(desk.text(fault.span)).ok()?).is_some()
+    {
+        return None;
+    }
+    let behind = place.text.get(fault.span.start.checked_sub(place.span.start)?..)?;
+    let unit = behind.split([';', '}', '"']).next()?.trim_end();
+    desk.unit(&parse::unit(unit).ok()?)?;
+    let span = Span::new(fault.span.start, fault.span.start + unit.len());
+    let message = format!("{} stands behind a formula, where it would be taken for a quantity", say::quoted(unit));
+    let help = format!("if this is the unit of the result, write `in {unit}`");
+    Some(RULE.at(span, message, help).suggest(Span::at(span.start), "in "))
 }
 
 /// `l x w`: the letter in place of the sign.
@@ -143,7 +200,7 @@ fn words(kind: &FaultKind, there: &str) -> Option<(String, String)> {
         | FaultKind::UncertaintyInList
         | FaultKind::NumberTooLong => of_an_estimate(kind, &there),
         FaultKind::Empty | FaultKind::OpenQuote | FaultKind::LoneBracket | FaultKind::TooDeep { .. } => {
-            of_an_enclosure(kind)
+            of_an_enclosure(kind, &there)
         }
         FaultKind::SideBySide
         | FaultKind::BareUnit { .. }
@@ -184,7 +241,8 @@ fn of_a_formula(kind: &FaultKind, there: &str) -> Option<(String, String)> {
             format!("write `{right}`: in a formula a unit stands in square brackets"),
         ),
         FaultKind::Arguments { function, takes, given } => {
-            (format!("`{function}` takes {takes}, but {given} stand here"), format!("give `{function}` {takes}"))
+            let stand = if *given == 1 { "stands" } else { "stand" };
+            (format!("`{function}` takes {takes}, but {given} {stand} here"), format!("give `{function}` {takes}"))
         }
         FaultKind::InterceptOfOrigin => (
             "a line through 0 has the intercept 0, so there is nothing to work out".into(),
@@ -203,9 +261,13 @@ fn of_a_formula(kind: &FaultKind, there: &str) -> Option<(String, String)> {
 
 fn of_a_symbol(kind: &FaultKind, there: &str) -> Option<(String, String)> {
     Some(match kind {
-        FaultKind::NoSymbol if is_number(there) => (
+        FaultKind::NoSymbol if is_number(there) && !there.contains('=') => (
             "this item records a number without a symbol, so nothing can refer to it".into(),
             "write a symbol and `=` before it, as in `~{m = 3.45 kg; …}`".into(),
+        ),
+        FaultKind::NoSymbol if there.contains('=') => (
+            "what stands before the `=` is no symbol of a quantity".into(),
+            "write letters and digits, beginning with a letter, and one `_` before a subscript, as in `d_1`".into(),
         ),
         FaultKind::NoSymbol => (
             "this formula gives its result no symbol, so nothing can refer to it".into(),
@@ -249,7 +311,7 @@ fn out_of_place(kind: &FaultKind) -> Option<(String, String)> {
         ),
         FaultKind::ColumnOutsideHeading => (
             "this is the heading of a column, but it does not stand in the heading row of a table".into(),
-            "move it into the table's first row, or write `=` and the recorded value".into(),
+            "move it into the table's first row; outside a table write the unit behind the value, or behind a formula and `in`".into(),
         ),
         FaultKind::StyleTakesNoUnit => (
             "this style shows no unit, so an `in` before it has nothing to do".into(),
@@ -296,7 +358,7 @@ fn of_an_estimate(kind: &FaultKind, there: &str) -> Option<(String, String)> {
 }
 
 /// Quotes, brackets and empty places.
-fn of_an_enclosure(kind: &FaultKind) -> Option<(String, String)> {
+fn of_an_enclosure(kind: &FaultKind, there: &str) -> Option<(String, String)> {
     Some(match kind {
         FaultKind::Empty => (
             "nothing stands here, neither a quantity nor a clause".into(),
@@ -304,7 +366,11 @@ fn of_an_enclosure(kind: &FaultKind) -> Option<(String, String)> {
         ),
         FaultKind::OpenQuote => (
             "this quote is never closed, so all that follows it is taken for prose".into(),
-            "write the same kind of quote where the prose ends".into(),
+            match there.trim_matches('`') {
+                "“" => "write `”` where the prose ends: each opener has its own closer".into(),
+                "„" => "write `“` where the prose ends: each opener has its own closer".into(),
+                _ => "write `\"` where the prose ends".into(),
+            },
         ),
         FaultKind::LoneBracket => (
             "this bracket has no partner, so what belongs together is not clear".into(),

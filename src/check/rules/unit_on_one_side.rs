@@ -38,7 +38,8 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let mut unitless_value = None;
     for fault in desk.faults().filter(|fault| {
         // What could not be read may be the unit.
-        speaks_of(&fault.kind) && !desk.unit_unknown(fault.item) && !desk.misspelt(fault.item)
+        let readable = !desk.unit_unknown(fault.item) && !desk.misspelt(fault.item);
+        speaks_of(&fault.kind) && readable && !super::units_differ::both_typed(desk, fault)
     }) {
         match fault.kind {
             FaultKind::UnitsDiffer { left, .. } if left.is_none() => {

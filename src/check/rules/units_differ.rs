@@ -33,10 +33,18 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let mut last: Option<(usize, Typed)> = None;
     for fault in desk.faults() {
         let FaultKind::UnitsDiffer { doing, left, right } = fault.kind else { continue };
-        if super::unit_on_one_side::speaks_of(&fault.kind)
+        if let Some(finding) = of_doubted(desk, fault, doing) {
+            // Each clause of such a reading draws the same fault: it is the value's unit that is wrong, once.
+            if found.last().is_none_or(|last| last.span != finding.span) {
+                found.push(finding);
+            }
+            continue;
+        }
+        let amount = doing == Doing::Amount;
+        let typed = both_typed(desk, fault);
+        if !typed && (super::unit_on_one_side::speaks_of(&fault.kind) || desk.rests_on_bare(fault.item))
             || desk.unit_unknown(fault.item)
-            || desk.rests_on_bare(fault.item)
-            || doing == Doing::Amount && is_told_otherwise(desk, fault)
+            || amount && desk.misspelt(fault.item)
         {
             continue;
         }
@@ -58,9 +66,19 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-/// Is the unit itself in doubt, so that another rule has said all there is to say?
-fn is_told_otherwise(desk: &Desk<'_>, fault: &Fault) -> bool {
-    desk.misspelt(fault.item) || desk.item(fault.item).is_some_and(super::doubtful_unit::speaks_of)
+/// An uncertainty in a unit that contradicts the doubtful one of its value: `21.5 C` and `0.5 degC`.
+fn of_doubted(desk: &Desk<'_>, fault: &Fault, doing: Doing) -> Option<Finding> {
+    let item = desk.item(fault.item).filter(|_| doing == Doing::Amount && !desk.misspelt(fault.item))?;
+    let (span, says, right) = super::doubtful_unit::doubted(item)?;
+    let typed = say::quoted(desk.text(span));
+    let message = format!("{typed} {says}, and its uncertainty is in another unit");
+    let help = format!("write `{right}` for {typed} if that is what you mean");
+    Some(RULE.at(span, message, help).beside(fault.span, "the uncertainty").suggest(span, right))
+}
+
+/// Do an uncertainty and its value both have a unit, if only one of pure numbers such as `rad`, and do they differ?
+pub(super) fn both_typed(desk: &Desk<'_>, fault: &Fault) -> bool {
+    matches!(fault.kind, FaultKind::UnitsDiffer { doing: Doing::Amount, .. }) && of_amount(desk, fault).is_some()
 }
 
 /// An uncertainty and its value in their units as they were typed.

@@ -59,6 +59,12 @@ fn misspelt(span: Span, symbol: &Symbol, nearest: &Symbol) -> Finding {
 fn undefined(span: Span, symbol: &Symbol) -> Finding {
     let shown = say::quoted(symbol.as_str());
     let message = format!("{shown} is used here but no item defines it, so there is nothing to compute with");
+    let word = ["pi", "summary", "rationale"].into_iter().find(|word| symbol.as_str().eq_ignore_ascii_case(word));
+    if let Some(word) = word {
+        return RULE
+            .at(span, message, format!("write `{word}`: the words of the notation have small letters"))
+            .suggest(span, word);
+    }
     let help = format!("record it where it was measured, as in `~{{{symbol} = 12.4 cm; reading 0.1 cm \"why\"}}`");
     RULE.at(span, message, help)
 }

@@ -51,6 +51,9 @@ fn product(desk: &Desk<'_>, span: Span, UnknownUnit { symbol, .. }: &UnknownUnit
 fn worded(span: Span, UnknownUnit { symbol, nearest }: &UnknownUnit) -> Finding {
     let symbol = say::quoted(symbol);
     let message = format!("{symbol} is not a unit known here, so the number before it cannot be computed with");
+    if matches!(symbol.as_str(), "`division`" | "`divisions`" | "`div`") {
+        return RULE.at(span, message, "write how large a division is, as in `1/2 of 1 mm`");
+    }
     let otherwise = format!("or define {symbol} under `units` in the front matter");
     match nearest {
         // The molar and the metre are one slip of the shift key apart.

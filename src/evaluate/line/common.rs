@@ -7,20 +7,15 @@
 //! that take different columns to be wrong (y against x by `scatter`, and x against y), nothing is known in common; nor
 //! of those midway between extremes, whose limits add like any others.
 
-use std::collections::BTreeMap;
-
-use super::{Asked, Fitted, TOO_MUCH};
+use super::TOO_MUCH;
 use crate::evaluate::evaluator::Evaluator;
 use crate::evaluate::fault::FaultKind;
 use crate::evaluate::fit::Directions;
-use crate::evaluate::sheet::QuantityId;
+use crate::evaluate::sheet::{Asked, Fitted, QuantityId};
 use crate::evaluate::statistics::Sum;
 
 /// How many lines may be tied by the errors of one column: each of them is held against all others.
 const MOST: usize = 100;
-
-/// Of each column the lines that take it to be wrong.
-pub(in crate::evaluate) type Takers = BTreeMap<QuantityId, Vec<Asked>>;
 
 /// Ties a line to those before it that its points' errors move as well.
 pub(super) fn tie(asked: Asked, fitted: &Fitted, evaluator: &mut Evaluator<'_>) -> Result<(), FaultKind> {
@@ -41,7 +36,9 @@ pub(super) fn tie(asked: Asked, fitted: &Fitted, evaluator: &mut Evaluator<'_>) 
         let steps = fitted.points.len() + earlier.points.len();
         evaluator.line_steps = evaluator.line_steps.checked_sub(steps).ok_or(TOO_MUCH)?;
         if let (Some(before), Some(errors)) = (earlier.variables, Errors::of(other, earlier)) {
-            evaluator.propagation.tie(before, variables, own.correlations(&errors));
+            for (variable, with) in variables.into_iter().zip(own.correlations(&errors)) {
+                before.into_iter().zip(with).for_each(|(other, r)| evaluator.propagation.tie(other, variable, r));
+            }
         }
     }
     Ok(())

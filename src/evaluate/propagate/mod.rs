@@ -19,17 +19,24 @@
 //!
 //! Where every quantity is used by two later ones, all ways known are quadratic; past
 //! `settle::MOST_ENTRIES` the totals of what follows are not known.
+//!
+//! Variables that are correlated keep their names, so that those of a family meet wherever two of them come together.
 
+mod correlate;
 mod reach;
 mod settle;
-mod tied;
+mod ties;
 
 use std::collections::BTreeMap;
 
-pub use reach::Reached;
-use tied::{Family, Ties};
-
 use crate::course::Combine;
+use ties::Ties;
+
+pub use reach::Reached;
+pub use ties::MOST_TIED;
+
+/// By so small a part a number of degrees of freedom can be off a whole one that it is.
+const NOISE: f64 = 1e-9;
 
 /// A quantity or a source in a [`Propagation`]. Later nodes have larger numbers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -46,10 +53,9 @@ impl Node {
 pub struct Contribution {
     /// The source; of correlated ones the first.
     pub source: Node,
-    /// The sources besides that are correlated with it, of each pair of them the first: other lines through the same
-    /// points.
-    pub with: Vec<Node>,
-    /// The sensitivity coefficient, in SI.
+    /// Where several correlated ones make this contribution together: all of them.
+    pub members: Vec<Node>,
+    /// The sensitivity coefficient, in SI; of several that of a variable of the size of all of them together.
     pub sensitivity: f64,
     /// |c·a|, under `standard` |c|·s.
     pub contribution: f64,
@@ -66,11 +72,27 @@ pub struct Totals {
     squares: f64,
     /// Σ (c·s)²
     variance: f64,
+    /// Σ (c·s)⁴/ν
+    fourth: f64,
 }
 
 impl Totals {
-    const fn of_source(amount: f64, standard: f64) -> Self {
-        Self { limits: amount.abs(), squares: amount * amount, variance: standard * standard }
+    fn of_source(amount: f64, standard: f64, dof: f64) -> Self {
+        let variance = standard * standard;
+        Self { limits: amount.abs(), squares: amount * amount, variance, fourth: variance * variance / dof }
+    }
+
+    /// The effective degrees of freedom by the Welch–Satterthwaite formula (JCGM 100:2008, G.4.1, equation G.2b);
+    /// infinite where none are limited.
+    pub fn dof(self) -> f64 {
+        let root = libm::sqrt(self.fourth);
+        if !(root > 0.0 && root.is_finite()) {
+            return f64::INFINITY;
+        }
+        let dof = (self.variance / root) * (self.variance / root);
+        // Of a source with 5 the arithmetic of doubles can leave 4.999…, and that would be cut to 4.
+        let whole = libm::floor(dof * (1.0 + NOISE));
+        if (dof - whole).abs() <= NOISE * dof { whole } else { dof }
     }
 
     /// The combined uncertainty.
@@ -83,7 +105,13 @@ impl Totals {
     }
 
     fn scaled(self, p: f64) -> Self {
-        Self { limits: self.limits * p.abs(), squares: self.squares * p * p, variance: self.variance * p * p }
+        let square = p * p;
+        Self {
+            limits: self.limits * p.abs(),
+            squares: self.squares * p * p,
+            variance: self.variance * p * p,
+            fourth: self.fourth * square * square,
+        }
     }
 
     fn plus(self, other: Self) -> Self {
@@ -91,13 +119,8 @@ impl Totals {
             limits: self.limits + other.limits,
             squares: self.squares + other.squares,
             variance: self.variance + other.variance,
+            fourth: self.fourth + other.fourth,
         }
-    }
-
-    /// Of two variables that stand for two correlated ones: they are taken together before anything else
-    /// is added.
-    fn with_pair(self, other: Self) -> Self {
-        Self { limits: libm::hypot(self.limits, other.limits), ..self.plus(other) }
     }
 
     fn is_zero(self) -> bool {
@@ -132,9 +155,8 @@ pub struct Propagation {
     own: Vec<Totals>,
     /// Of each node: can its value be wrong at all?
     uncertain: Vec<bool>,
-    /// Of each node: do it and the next one stand for two correlated variables?
-    pair_with_next: Vec<bool>,
-    /// Which pairs are correlated with other pairs.
+    /// Of each node: is it a variable that is tied to others?
+    tied: Vec<bool>,
     ties: Ties,
     totals: Vec<Option<Totals>>,
 }
@@ -146,30 +168,41 @@ impl Propagation {
     }
 
     /// An independent variable whose error is at most `amount`, or has the standard deviation
-    /// `standard`, both in SI.
-    pub fn source(&mut self, amount: f64, standard: f64) -> Node {
-        self.push(Totals::of_source(amount, standard), amount != 0.0 || standard != 0.0)
+    /// `standard`, both in SI; `dof`, which may be infinite, says how well the latter is known.
+    pub fn source(&mut self, amount: f64, standard: f64, dof: f64) -> Node {
+        self.push(Totals::of_source(amount, standard, dof), amount != 0.0 || standard != 0.0)
     }
 
-    /// Two variables of which the errors are correlated: standard deviations and correlation
-    /// coefficient, in SI. They stand on two independent ones, which every way of combining takes
-    /// together, as √(cᵀVc): a slope and its intercept make one contribution.
-    pub fn correlated(&mut self, deviations: [f64; 2], correlation: f64) -> Correlated {
-        let first = self.source(1.0, 1.0);
-        let second = self.source(1.0, 1.0);
-        self.pair_with_next[first.index()] = true;
+    /// Two variables of which the errors are correlated: standard deviations, which are known with so many degrees of
+    /// freedom, and correlation coefficient, in SI. They stand on two uncorrelated ones, which every way of combining
+    /// takes together, as √(cᵀVc): a slope and its intercept make one contribution.
+    pub fn correlated(&mut self, deviations: [f64; 2], correlation: f64, dof: f64) -> Correlated {
+        let [first, second] = [self.source(1.0, 1.0, dof), self.source(1.0, 1.0, dof)];
+        self.tie(first, second, 0.0);
         let [a, b] = deviations;
         let rest = libm::sqrt(((1.0 - correlation) * (1.0 + correlation)).max(0.0));
         let variables = [self.quantity([(first, a)]), self.quantity([(first, b * correlation), (second, b * rest)])];
         Correlated { variables, stand_on: [first, second] }
     }
 
-    /// Ties two pairs of correlated variables together, each the two independent ones that [`Propagation::correlated`]
-    /// stood them on, `earlier` being made before `later`: a slope and an intercept, and those of another line through
-    /// the same points. `correlations` are those of each variable of `later` with each of `earlier`. All that stand
-    /// tied together make one contribution, √(cᵀVc).
-    pub fn tie(&mut self, earlier: [Node; 2], later: [Node; 2], correlations: [[f64; 2]; 2]) {
-        self.ties.tie(earlier, later, correlations);
+    /// Ties two variables by their correlation coefficient. All that are tied to one another, by others between too,
+    /// make one contribution, √(cᵀVc).
+    pub fn tie(&mut self, a: Node, b: Node, correlation: f64) {
+        self.tied[a.index()] = true;
+        self.tied[b.index()] = true;
+        self.ties.tie(a, b, correlation);
+    }
+
+    /// A variable that takes the place of several others, of which nothing else is made: all that they come to in
+    /// `parts`, each a source with its sensitivity. Where it is the only one of its family in a quantity, it makes the
+    /// contributions that they would make.
+    pub fn in_place_of(&mut self, parts: &[(Node, f64)]) -> Node {
+        let own = |&(node, c): &(Node, f64)| self.own[node.index()].scaled(c);
+        let totals = parts.iter().map(own).fold(Totals::default(), Totals::plus);
+        let node = self.push(totals, !totals.is_zero());
+        let parts = parts.iter().map(|&(node, coefficient)| Entry { node, coefficient });
+        self.ties.stands_for(node, parts.collect());
+        node
     }
 
     /// A quantity with its partial derivatives by its distinct operands, each of them a node already.
@@ -181,14 +214,29 @@ impl Propagation {
         self.push(Totals::default(), uncertain)
     }
 
-    /// The nodes that some nodes were made of directly.
-    pub fn operands_of(&self, nodes: &[Node]) -> Vec<Node> {
-        nodes.iter().flat_map(|&node| self.operands(node)).map(|edge| edge.node).collect()
+    /// The nodes that a node was made of directly.
+    pub fn operands_of(&self, node: Node) -> impl Iterator<Item = Node> {
+        self.operands(node).iter().map(|edge| edge.node)
     }
 
     /// Has any source a part in it?
     pub fn is_uncertain(&self, node: Node) -> bool {
         self.uncertain[node.index()]
+    }
+
+    /// The standard uncertainty that a source brings in itself, in SI.
+    pub fn deviation(&self, source: Node) -> f64 {
+        libm::sqrt(self.own[source.index()].variance)
+    }
+
+    /// A source's standard uncertainty as a part of its limit.
+    pub fn deviation_per_limit(&self, source: Node) -> f64 {
+        self.deviation(source) / self.own[source.index()].limits
+    }
+
+    /// The degrees of freedom of a source.
+    pub fn dof_of_source(&self, source: Node) -> f64 {
+        self.own[source.index()].dof()
     }
 
     /// The totals of all nodes. To be called once, when the last node is there.
@@ -202,18 +250,24 @@ impl Propagation {
         Some(self.totals(node)?.combined(self.combine))
     }
 
+    /// The effective degrees of freedom of a node's standard uncertainty; infinite where none are limited, or where they
+    /// are not known.
+    pub fn dof(&self, node: Node) -> f64 {
+        self.totals(node).map_or(f64::INFINITY, Totals::dof)
+    }
+
     /// What the sources of a node add up to, by every way of combining.
     pub fn totals(&self, node: Node) -> Option<Totals> {
         self.totals.get(node.index()).copied().flatten()
     }
 
     /// The contributions of all sources to a quantity, largest first (equal ones in the order of the
-    /// report); `None` where finding them would take more than `steps`.
+    /// report); `None` where finding them would take more than `steps`. Tied ones make one.
     pub fn contributions(&self, of: Node, steps: usize) -> Option<Vec<Contribution>> {
         let mut steps = steps;
-        let found = self.sweep(of, &mut steps)?;
-        let whole = whole(&found);
-        let mut all: Vec<_> = found.into_iter().map(|swept| self.contribution(swept, whole)).collect();
+        let parts = self.gathered(self.sweep(of, &mut steps)?);
+        let whole = whole(&parts);
+        let mut all: Vec<_> = parts.into_iter().map(|part| self.contribution(part, whole)).collect();
         all.sort_by(|a, b| b.contribution.total_cmp(&a.contribution));
         Some(all)
     }
@@ -221,45 +275,49 @@ impl Propagation {
     /// The combined uncertainty of a node before [`Propagation::settle`], by one sweep over its cone. What that takes
     /// is taken off `steps`; `None` where they do not suffice.
     pub fn combined_within(&self, node: Node, steps: &mut usize) -> Option<f64> {
-        Some(whole(&self.sweep(node, steps)?).combined(self.combine))
+        Some(whole(&self.gathered(self.sweep(node, steps)?)).combined(self.combine))
     }
 
-    /// Every source of a node with its sensitivity and what it brings in, in the order of the report; two correlated
-    /// ones are one.
+    /// Every source of a node with its sensitivity and what it brings in, in the order of the report.
     fn sweep(&self, of: Node, steps: &mut usize) -> Option<Vec<Swept>> {
         let found = self.swept([(of, [1.0])], steps)?;
-        let sources = found.into_iter().map(|(source, [sensitivity])| (source, sensitivity));
-        let (tied, free): (Vec<_>, Vec<_>) = sources.partition(|(source, _)| self.ties.hold(*source));
-        let variables = free.chunk_by(|(source, _), (next, _)| self.are_pair(*source, *next));
-        let mut all: Vec<_> = variables.filter_map(|variable| self.together(variable)).collect();
-        if !tied.is_empty() {
-            all.extend(self.ties.families(&tied).filter_map(|family| self.of_family(&family)));
-            all.sort_by_key(|swept| swept.source);
+        Some(found.into_iter().map(|(node, [sensitivity])| self.part(node, sensitivity)).collect())
+    }
+
+    fn part(&self, node: Node, sensitivity: f64) -> Swept {
+        Swept { node, sensitivity, own: self.own[node.index()] }
+    }
+
+    /// Tied variables as one; one that stands for several others, and alone, as these.
+    fn gathered(&self, swept: Vec<Swept>) -> Vec<Gathered> {
+        let (mut tied, alone): (Vec<_>, Vec<_>) = swept.into_iter().partition(|part| self.tied[part.node.index()]);
+        let mut all: Vec<_> = alone.into_iter().map(Gathered::alone).collect();
+        if tied.is_empty() {
+            return all;
         }
-        Some(all)
-    }
-
-    /// A variable, or two correlated ones.
-    fn together(&self, variable: &[(Node, f64)]) -> Option<Swept> {
-        let parts = variable.iter().map(|&(source, c)| Swept {
-            source,
-            with: Vec::new(),
-            sensitivity: c,
-            part: self.own[source.index()].scaled(c),
-        });
-        parts.reduce(|one, next| Swept {
-            sensitivity: libm::hypot(one.sensitivity, next.sensitivity),
-            part: one.part.with_pair(next.part),
-            ..one
-        })
-    }
-
-    /// Pairs that are correlated with one another.
-    fn of_family(&self, family: &Family) -> Option<Swept> {
-        let pairs = family.members.chunk_by(|(source, _), (next, _)| self.are_pair(*source, *next));
-        let mut firsts = pairs.filter_map(|pair| pair.first()).map(|(source, _)| *source);
-        let source = firsts.next()?;
-        Some(Swept { source, with: firsts.collect(), sensitivity: family.deviation(), part: family.totals() })
+        for family in self.ties.families(&mut tied) {
+            match family {
+                [] => {}
+                &[one] => match self.ties.parts_of(one.node) {
+                    Some(made_of) => all.extend(made_of.iter().map(|&Entry { node, coefficient }| {
+                        Gathered::alone(self.part(node, one.sensitivity * coefficient))
+                    })),
+                    None => all.push(Gathered::alone(one)),
+                },
+                [first, ..] => {
+                    let totals = self.ties.together(family);
+                    let members = family.iter().map(|part| part.node).collect();
+                    all.push(Gathered {
+                        source: first.node,
+                        members,
+                        sensitivity: libm::sqrt(totals.variance),
+                        totals,
+                    });
+                }
+            }
+        }
+        all.sort_by_key(|part| part.source);
+        all
     }
 
     /// What weighted sums of quantities rest on: of every source its sensitivity in each of `K` sums, in the
@@ -291,21 +349,16 @@ impl Propagation {
         Some(found)
     }
 
-    /// Do two nodes, in this order, stand for two correlated variables?
-    fn are_pair(&self, first: Node, second: Node) -> bool {
-        self.pair_with_next[first.index()] && second.index() == first.index() + 1
-    }
-
-    fn contribution(&self, swept: Swept, whole: Totals) -> Contribution {
-        let Swept { source, with, sensitivity, part } = swept;
+    fn contribution(&self, part: Gathered, whole: Totals) -> Contribution {
+        let Gathered { source, members, sensitivity, totals } = part;
         let (share, of) = match self.combine {
-            Combine::Sum => (part.limits, whole.limits),
-            Combine::Quadrature => (part.squares, whole.squares),
-            Combine::Standard => (part.variance, whole.variance),
+            Combine::Sum => (totals.limits, whole.limits),
+            Combine::Quadrature => (totals.squares, whole.squares),
+            Combine::Standard => (totals.variance, whole.variance),
         };
-        let contribution = part.combined(self.combine);
+        let contribution = totals.combined(self.combine);
         let share = if of > 0.0 { share / of } else { 0.0 };
-        Contribution { source, with, sensitivity, contribution, share }
+        Contribution { source, members, sensitivity, contribution, share }
     }
 
     fn push(&mut self, own: Totals, uncertain: bool) -> Node {
@@ -313,7 +366,7 @@ impl Propagation {
         let node = Node(u32::try_from(self.own.len()).unwrap_or(u32::MAX));
         self.own.push(own);
         self.uncertain.push(uncertain);
-        self.pair_with_next.push(false);
+        self.tied.push(false);
         self.ends.push(self.edges.len());
         node
     }
@@ -324,21 +377,54 @@ impl Propagation {
     }
 }
 
-/// A source with its sensitivity and what it brings in; of correlated ones the first, with the others.
+/// A source, its sensitivity, and what it brings in by itself.
+#[derive(Clone, Copy, Debug)]
 struct Swept {
-    source: Node,
-    with: Vec<Node>,
+    node: Node,
     sensitivity: f64,
-    part: Totals,
+    own: Totals,
 }
 
-fn whole(found: &[Swept]) -> Totals {
-    found.iter().fold(Totals::default(), |sum, swept| sum.plus(swept.part))
+impl Swept {
+    fn totals(self) -> Totals {
+        self.own.scaled(self.sensitivity)
+    }
+}
+
+/// What makes one contribution, as [`Contribution`] has it.
+#[derive(Clone, Debug)]
+struct Gathered {
+    source: Node,
+    members: Vec<Node>,
+    sensitivity: f64,
+    totals: Totals,
+}
+
+impl Gathered {
+    fn alone(part: Swept) -> Self {
+        Self { source: part.node, members: Vec::new(), sensitivity: part.sensitivity, totals: part.totals() }
+    }
+}
+
+fn whole(parts: &[Gathered]) -> Totals {
+    parts.iter().fold(Totals::default(), |sum, part| sum.plus(part.totals))
 }
 
 fn add<const K: usize>(waiting: &mut BTreeMap<Node, [f64; K]>, node: Node, more: [f64; K]) {
     let sums = waiting.entry(node).or_insert([0.0; K]);
     sums.iter_mut().zip(more).for_each(|(sum, more)| *sum = added(*sum, more));
+}
+
+/// Each node once, with the sum of its derivatives: `mean(a, a, b)` names one quantity twice.
+pub fn distinct(operands: impl Iterator<Item = (Node, f64)>) -> Vec<(Node, f64)> {
+    let mut all: Vec<_> = operands.collect();
+    all.sort_by_key(|&(node, _)| node);
+    all.dedup_by(|next, kept| {
+        let same = next.0 == kept.0;
+        kept.1 += if same { next.1 } else { 0.0 };
+        same
+    });
+    all
 }
 
 /// The sum of two coefficients; what is left when they cancel to within the noise of their last bits is
@@ -355,16 +441,21 @@ mod tests {
 
     /// The totals as the definition has them: every source's sensitivity by a full sweep.
     fn by_definition(tape: &Propagation, node: Node) -> Totals {
-        // The sensitivity of two correlated variables is that of both together, of size one each.
-        let all = tape.contributions(node, usize::MAX).unwrap();
-        all.iter().fold(Totals::default(), |sum, c| sum.plus(tape.own[c.source.index()].scaled(c.sensitivity)))
+        whole(&tape.gathered(tape.sweep(node, &mut usize::MAX.clone()).unwrap()))
+    }
+
+    /// Each variable of the later pair with each of the earlier.
+    fn tie_pairs(tape: &mut Propagation, earlier: [Node; 2], later: [Node; 2], correlations: [[f64; 2]; 2]) {
+        for (variable, with) in later.into_iter().zip(correlations) {
+            earlier.into_iter().zip(with).for_each(|(other, r)| tape.tie(other, variable, r));
+        }
     }
 
     #[test]
     fn a_slope_and_its_intercept_make_one_contribution() {
         let mut tape = Propagation::new(Combine::Sum);
-        let r = tape.source(0.5, 0.5);
-        let [slope, intercept] = tape.correlated([0.3, 0.4], -0.9).variables;
+        let r = tape.source(0.5, 0.5, f64::INFINITY);
+        let [slope, intercept] = tape.correlated([0.3, 0.4], -0.9, 3.0).variables;
         let y = tape.quantity([(slope, 2.0), (intercept, 1.0), (r, 1.0)]);
         let variance = 0.36 + 0.16 - 2.0 * 0.9 * 0.6 * 0.4;
         tape.settle();
@@ -379,11 +470,11 @@ mod tests {
     #[test]
     fn two_lines_through_the_same_points_make_one_contribution() {
         let mut tape = Propagation::new(Combine::Sum);
-        let r = tape.source(0.5, 0.5);
-        let free = tape.correlated([0.3, 0.4], -0.9);
-        let origin = tape.correlated([0.2, 0.0], 0.0);
-        let alone = tape.correlated([0.1, 0.1], 0.5);
-        tape.tie(free.stand_on, origin.stand_on, [[0.6, 0.7], [0.0, 0.0]]);
+        let r = tape.source(0.5, 0.5, f64::INFINITY);
+        let free = tape.correlated([0.3, 0.4], -0.9, 3.0);
+        let origin = tape.correlated([0.2, 0.0], 0.0, 4.0);
+        let alone = tape.correlated([0.1, 0.1], 0.5, 3.0);
+        tie_pairs(&mut tape, free.stand_on, origin.stand_on, [[0.6, 0.7], [0.0, 0.0]]);
         let [[slope, intercept], [flat, _], [other, _]] = [free, origin, alone].map(|pair| pair.variables);
         let y = tape.quantity([(slope, 1.0), (intercept, 2.0), (flat, -1.5), (other, 1.0), (r, 1.0)]);
         let height = tape.quantity([(slope, 1.0), (intercept, 2.0)]);
@@ -394,15 +485,18 @@ mod tests {
         assert!((tape.combined(y).unwrap() - (0.5 + 0.1 + together)).abs() < 1e-15);
         assert!((tape.combined(height).unwrap() - libm::hypot(c, d)).abs() < 1e-15);
         let all = tape.contributions(y, 100).unwrap();
-        let [free, origin] = [free, origin].map(|pair| pair.stand_on[0]);
-        let of_lines = all.iter().find(|c| c.source == free).unwrap();
-        assert_eq!((all.len(), &of_lines.with[..]), (3, &[origin][..]));
+        let of_lines = all.iter().find(|c| c.source == free.stand_on[0]).unwrap();
+        assert_eq!(of_lines.members, [free.stand_on[0], free.stand_on[1], origin.stand_on[0]]);
+        assert_eq!(all.len(), 3);
         assert!((of_lines.contribution - together).abs() < 1e-15);
     }
 
     fn near(a: Totals, b: Totals) -> bool {
         let close = |a: f64, b: f64| (a - b).abs() <= 1e-9 * a.abs().max(b.abs());
-        close(a.limits, b.limits) && close(a.squares, b.squares) && close(a.variance, b.variance)
+        close(a.limits, b.limits)
+            && close(a.squares, b.squares)
+            && close(a.variance, b.variance)
+            && close(a.fourth, b.fourth)
     }
 
     fn assert_settled(mut tape: Propagation) {
@@ -417,9 +511,9 @@ mod tests {
     #[test]
     fn a_running_sum_and_the_differences_of_its_parts() {
         let mut tape = Propagation::new(Combine::Sum);
-        let mut sums = vec![tape.source(0.05, 0.03)];
+        let mut sums = vec![tape.source(0.05, 0.03, 7.0)];
         for k in 0..60 {
-            let r = tape.source(0.02, 0.01);
+            let r = tape.source(0.02, 0.01, 7.0);
             let next = tape.quantity([(sums[k], 1.0), (r, 1.0)]);
             sums.push(next);
         }
@@ -431,7 +525,7 @@ mod tests {
     #[test]
     fn a_long_list_met_again_by_its_own_members() {
         let mut tape = Propagation::new(Combine::Standard);
-        let column: Vec<_> = (0..100).map(|_| tape.source(0.02, 0.01)).collect();
+        let column: Vec<_> = (0..100).map(|_| tape.source(0.02, 0.01, 7.0)).collect();
         let mean = tape.quantity(column.iter().map(|&x| (x, 0.01)));
         for &x in &column {
             tape.quantity([(x, 1.0), (mean, -1.0)]);
@@ -442,8 +536,8 @@ mod tests {
     #[test]
     fn a_block_that_a_patch_all_but_cancels_is_added_up_again() {
         let mut tape = Propagation::new(Combine::Standard);
-        let small = tape.source(1e-6, 1e-6);
-        let column: Vec<_> = (0..40).map(|k| tape.source(if k == 0 { 1.0 } else { 1e-6 }, 1e-6)).collect();
+        let small = tape.source(1e-6, 1e-6, 7.0);
+        let column: Vec<_> = (0..40).map(|k| tape.source(if k == 0 { 1.0 } else { 1e-6 }, 1e-6, 4.0)).collect();
         let sum = tape.quantity(column.iter().map(|&x| (x, 1.0)).chain([(small, 1.0)]));
         let other = tape.quantity(column.iter().map(|&x| (x, 0.5)));
         tape.quantity([(sum, 1.0), (column[0], -1.0), (other, 0.0)]);
@@ -453,7 +547,7 @@ mod tests {
     #[test]
     fn what_cancels_is_exactly_nothing() {
         let mut tape = Propagation::new(Combine::Sum);
-        let x = tape.source(0.3, 0.1);
+        let x = tape.source(0.3, 0.1, 7.0);
         let tripled = tape.quantity([(x, 0.1 + 0.2)]);
         let none = tape.quantity([(tripled, 1.0), (x, -0.3)]);
         tape.settle();
@@ -464,7 +558,7 @@ mod tests {
     #[test]
     fn shares_add_up_to_the_whole_and_the_largest_comes_first() {
         let mut tape = Propagation::new(Combine::Quadrature);
-        let (a, b) = (tape.source(3.0, 1.0), tape.source(4.0, 1.0));
+        let (a, b) = (tape.source(3.0, 1.0, 7.0), tape.source(4.0, 1.0, 7.0));
         let y = tape.quantity([(a, 1.0), (b, -1.0)]);
         tape.settle();
         assert_eq!(tape.combined(y), Some(5.0));
@@ -480,19 +574,19 @@ mod tests {
             steps in proptest::collection::vec((0u8..5, proptest::collection::vec((0usize..1000, -4i32..5), 1..5)), 1..200)
         ) {
             let mut tape = Propagation::new(Combine::Sum);
-            let mut nodes = vec![tape.source(0.1, 0.05), tape.source(0.2, 0.1)];
+            let mut nodes = vec![tape.source(0.1, 0.05, 7.0), tape.source(0.2, 0.1, 7.0)];
             let mut before = None;
             for (kind, picks) in steps {
                 let node = if kind == 4 {
-                    let pair = tape.correlated([0.1, 0.2], 0.25 * f64::from(picks[0].1).clamp(-3.0, 3.0));
+                    let pair = tape.correlated([0.1, 0.2], 0.25 * f64::from(picks[0].1).clamp(-3.0, 3.0), 6.0);
                     if let Some(before) = before.replace(pair.stand_on).filter(|_| picks.len() > 1) {
-                        tape.tie(before, pair.stand_on, [[0.3, 0.1], [-0.2, 0.25]]);
+                        tie_pairs(&mut tape, before, pair.stand_on, [[0.3, 0.1], [-0.2, 0.25]]);
                     }
                     let [slope, intercept] = pair.variables;
                     nodes.push(slope);
                     intercept
                 } else if kind == 0 {
-                    tape.source(0.1 + f64::from(picks[0].1 + 5), 0.3)
+                    tape.source(0.1 + f64::from(picks[0].1 + 5), 0.3, f64::from(picks[0].1 + 5))
                 } else {
                     let near = |pick: usize| if pick.is_multiple_of(3) { pick % nodes.len() } else { nodes.len() - 1 - pick % nodes.len().min(12) };
                     let mut operands: Vec<_> = picks.iter().map(|&(pick, p)| (nodes[near(pick)], f64::from(p) / 4.0 + 0.125)).collect();

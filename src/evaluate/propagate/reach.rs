@@ -8,7 +8,7 @@
 //! is the row's mark times as much, which several rows do not come to. What cancels within a row, or between
 //! the quantities that a row was made of, cancels in all three.
 
-use super::{Node, Propagation, Totals};
+use super::{Node, Propagation};
 use crate::course::Combine;
 use crate::evaluate::statistics::count;
 
@@ -48,9 +48,10 @@ impl Propagation {
             let [a, b, c] = [1.0, count(row), mark(row)];
             [(one, [a, b, c, 0.0, 0.0, 0.0]), (other, [0.0, 0.0, 0.0, a, b, c])]
         });
-        let found = self.swept(seeds, steps)?;
+        let mut found = self.swept(seeds, steps)?;
+        found.sort_by_key(|&(source, _)| self.family(source));
         let mut reached = Reached { own: vec![[0.0; 2]; rows.len()], shared: Vec::new() };
-        for variable in found.chunk_by(|(source, _), (next, _)| self.are_pair(*source, *next)) {
+        for variable in found.chunk_by(|(source, _), (next, _)| self.family(*source) == self.family(*next)) {
             let sums = variable.iter().flat_map(|&(_, [a, b, c, d, e, f])| [[a, b, c], [d, e, f]]);
             match sums.map(|sums| Rows::of(sums, rows.len())).fold(Rows::None, Rows::and) {
                 Rows::None => {}
@@ -61,13 +62,26 @@ impl Propagation {
                 }
             }
         }
+        reached.shared.sort_unstable();
         Some(reached)
     }
 
-    /// An uncertainty with that of one variable more, of which the sensitivities stand at `plain`.
+    /// The first of those that a source is tied to, as a rule itself.
+    fn family(&self, source: Node) -> Node {
+        if self.tied[source.index()] { self.ties.family(source) } else { source }
+    }
+
+    /// An uncertainty with that of one variable more, or of several that are tied, of which the sensitivities stand at
+    /// `plain`.
     fn with_own(&self, own: f64, variable: &[(Node, [f64; 6])], plain: usize) -> f64 {
-        let parts = variable.iter().map(|(source, sums)| self.own[source.index()].scaled(sums[plain]));
-        let part = parts.reduce(Totals::with_pair).unwrap_or_default().combined(self.combine);
+        let part = match variable {
+            [(source, sums)] => self.own[source.index()].scaled(sums[plain]),
+            several => {
+                let parts: Vec<_> = several.iter().map(|(source, sums)| self.part(*source, sums[plain])).collect();
+                self.ties.together(&parts)
+            }
+        };
+        let part = part.combined(self.combine);
         match self.combine {
             Combine::Sum => own + part,
             Combine::Quadrature | Combine::Standard => libm::hypot(own, part),
@@ -123,7 +137,8 @@ mod tests {
         let parts: Vec<_> = rows.iter().map(|row| row.map(parts)).collect();
         let mut reach: BTreeMap<Node, Vec<usize>> = BTreeMap::new();
         for (row, parts) in parts.iter().enumerate() {
-            parts.iter().flatten().for_each(|part| reach.entry(part.source).or_default().push(row));
+            let sources = parts.iter().flatten().flat_map(|part| part.members.iter().chain([&part.source]));
+            sources.for_each(|&source| reach.entry(source).or_default().push(row));
         }
         reach.retain(|_, rows| rows.windows(2).any(|pair| pair[0] != pair[1]));
         let own = |parts: &Vec<crate::evaluate::propagate::Contribution>| {
@@ -136,9 +151,7 @@ mod tests {
     fn assert_as_defined(tape: &Propagation, rows: &[[Node; 2]]) {
         let reached = tape.reached(rows, &mut usize::MAX.clone()).unwrap();
         let (own, shared) = by_definition(tape, rows);
-        // Of two correlated variables the definition names the first alone.
-        let first = |node: &&Node| node.index() == 0 || !tape.pair_with_next[node.index() - 1];
-        assert_eq!(reached.shared.iter().filter(first).copied().collect::<Vec<_>>(), shared);
+        assert_eq!(reached.shared, shared);
         for (ours, defined) in reached.own.iter().flatten().zip(own.iter().flatten()) {
             assert!((ours - defined).abs() <= 1e-12 * defined, "{ours} against {defined}");
         }
@@ -147,9 +160,9 @@ mod tests {
     /// Rows of readings, and quantities of one of these kinds made of them.
     fn rows_of(kind: usize, amounts: &[(f64, f64)]) -> (Propagation, Vec<[Node; 2]>) {
         let mut tape = Propagation::new(Combine::Standard);
-        let q = tape.source(0.3, 0.2);
-        let made: Vec<_> = amounts.iter().map(|&(a, c)| [tape.source(a, a), tape.source(c, c)]).collect();
-        let [slope, intercept] = tape.correlated([0.2, 0.3], -0.8).variables;
+        let q = tape.source(0.3, 0.2, f64::INFINITY);
+        let made: Vec<_> = amounts.iter().map(|&(a, c)| [a, c].map(|size| tape.source(size, size, 7.0))).collect();
+        let [slope, intercept] = tape.correlated([0.2, 0.3], -0.8, 5.0).variables;
         let mean = tape.quantity(made.iter().map(|row| (row[0], 1.0 / count(amounts.len()))));
         let mut sum = tape.quantity([(q, 0.0)]);
         let row = |(&[y, x], &(a, c)): (&[Node; 2], &(f64, f64))| {

@@ -1,6 +1,6 @@
 //! The one pass that gives every node its totals.
 
-use super::{Entry, Node, Propagation, Totals, added};
+use super::{Entry, Node, Propagation, Swept, Totals, added};
 
 /// A list longer than this is stored once and shared.
 const SHORT: usize = 32;
@@ -27,7 +27,7 @@ struct Block {
     entries: Vec<Entry>,
     total: Totals,
     /// Does it hold correlated variables?
-    paired: bool,
+    tied: bool,
 }
 
 struct Pass<'p> {
@@ -76,9 +76,8 @@ fn uses(tape: &Propagation) -> (Vec<u32>, Vec<u32>) {
             live[edge.node.index()] -= 1;
         }
     }
-    for (first, _) in tape.pair_with_next.iter().enumerate().filter(|&(_, &pair)| pair) {
-        live[first] = live[first].max(2);
-        live[first + 1] = live[first + 1].max(2);
+    for (live, _) in live.iter_mut().zip(&tape.tied).filter(|&(_, &tied)| tied) {
+        *live = (*live).max(2);
     }
     (uses, live)
 }
@@ -161,25 +160,26 @@ impl Pass<'_> {
     }
 
     fn sum(&self, entries: &[Entry]) -> Totals {
-        let part = |entry: &Entry| self.named[entry.node.index()].scaled(entry.coefficient);
-        let mut sum = Totals::default();
-        let mut tied = Vec::new();
-        let mut entries = entries.iter().peekable();
-        while let Some(entry) = entries.next() {
-            if self.tape.ties.hold(entry.node) {
-                tied.push((entry.node, entry.coefficient));
-                continue;
+        let (mut sum, mut tied) = (Totals::default(), Vec::new());
+        for &Entry { node, coefficient } in entries {
+            let part = Swept { node, sensitivity: coefficient, own: self.named[node.index()] };
+            if self.is_tied(node) {
+                tied.push(part);
+            } else {
+                sum = sum.plus(part.totals());
             }
-            let pair = self.tape.pair_with_next[entry.node.index()];
-            let second = entries.next_if(|next| pair && next.node.index() == entry.node.index() + 1);
-            sum = sum.plus(second.map_or(part(entry), |second| part(entry).with_pair(part(second))));
         }
-        self.tape.ties.families(&tied).fold(sum, |sum, family| sum.plus(family.totals()))
+        if tied.is_empty() {
+            return sum;
+        }
+        let ties = &self.tape.ties;
+        ties.families(&mut tied).fold(sum, |sum, family| sum.plus(ties.together(family)))
     }
 
     /// The total of `factor` × block + patch: the block's, corrected where the patch meets it.
     fn patched(&self, block: &Block, factor: f64, patch: &[Entry]) -> Totals {
-        if block.paired || patch.iter().any(|entry| self.is_paired(entry.node)) {
+        // What correlated variables come to is no sum over them, which could be corrected.
+        if block.tied {
             return self.sum(&merged(block, factor, patch));
         }
         let mut total = block.total.scaled(factor).plus(self.sum(patch));
@@ -190,31 +190,39 @@ impl Pass<'_> {
             total.limits += (added(inside, c).abs() - inside.abs() - c.abs()) * own.limits;
             total.squares += 2.0 * inside * c * own.squares;
             total.variance += 2.0 * inside * c * own.variance;
+            let fourth = |x: f64| (x * x) * (x * x);
+            total.fourth += (fourth(added(inside, c)) - fourth(inside) - fourth(c)) * own.fourth;
         }
         let whole = block.total.scaled(factor);
-        let lost = total.squares < CANCELLED * whole.squares || total.variance < CANCELLED * whole.variance;
+        let lost = total.squares < CANCELLED * whole.squares
+            || total.variance < CANCELLED * whole.variance
+            || total.fourth < CANCELLED * whole.fourth;
         if lost { self.sum(&merged(block, factor, patch)) } else { total }
     }
 
-    /// Is it one of two correlated variables? Their limits do not add, so no total of a block can be
-    /// corrected for them.
-    fn is_paired(&self, node: Node) -> bool {
-        let before = node.index().checked_sub(1);
-        self.tape.pair_with_next[node.index()] || before.is_some_and(|before| self.tape.pair_with_next[before])
+    fn is_tied(&self, node: Node) -> bool {
+        self.tape.tied[node.index()]
     }
 
-    /// The form with its patch turned into a block of its own.
-    fn shared(&mut self, mut form: Form) -> Form {
+    /// The form with its patch turned into a block of its own. A few correlated variables stay in the patch, so that
+    /// the block's total can be used.
+    fn shared(&mut self, form: Form) -> Form {
+        let (mut tied, mut patch): (Vec<_>, Vec<_>) =
+            form.patch.into_iter().partition(|entry| self.is_tied(entry.node));
+        if tied.len() > SHORT / 2 {
+            patch.append(&mut tied);
+            tidy(&mut patch);
+        }
         let mut entries = match form.block {
-            Some((block, factor)) => merged(&self.blocks[block], factor, &form.patch),
-            None => std::mem::take(&mut form.patch),
+            Some((block, factor)) => merged(&self.blocks[block], factor, &patch),
+            None => patch,
         };
         entries.shrink_to_fit();
         self.entries += entries.len();
         let total = self.sum(&entries);
-        let paired = entries.iter().any(|entry| self.is_paired(entry.node));
-        self.blocks.push(Block { entries, total, paired });
-        Form { alone: form.alone, block: Some((self.blocks.len() - 1, 1.0)), patch: Vec::new() }
+        let holds_tied = entries.iter().any(|entry| self.is_tied(entry.node));
+        self.blocks.push(Block { entries, total, tied: holds_tied });
+        Form { alone: form.alone, block: Some((self.blocks.len() - 1, 1.0)), patch: tied }
     }
 
     /// Lets go of the forms that nobody will ask for again.

@@ -132,9 +132,12 @@ pub(super) struct Values {
     /// How quantities are written
     #[arg(long, value_enum, default_value_t = ValuesFormat::Json)]
     pub(super) format: ValuesFormat,
+    /// Add how strongly the quantities of a report are correlated, each with all others (JSON only)
+    #[arg(long)]
+    pub(super) correlations: bool,
 }
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(super) enum ValuesFormat {
     /// One JSON object, sources of uncertainty and all
     Json,

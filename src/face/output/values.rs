@@ -1,17 +1,19 @@
 //! `values`: quantities as JSON or CSV, written as they come. What a result's sources are is found for one quantity
 //! at a time, since all of them together may be as many as the square of the report's readings.
 
+use std::borrow::Cow;
 use std::io::{self, Write};
 
 use serde::Serialize;
 
 use super::{csv, json};
 use crate::course::{Combine, Word};
+use crate::evaluate::cause::{Cause, Of};
 use crate::evaluate::propagate::Contribution;
 use crate::evaluate::sheet::{Measure, Origin};
 use crate::evaluate::{Quantity, QuantityId, Sheet};
 use crate::parse::ast::Item;
-use crate::quantity::Unit;
+use crate::quantity::{Shape, Unit};
 use crate::render;
 use crate::report::Report;
 
@@ -29,18 +31,19 @@ pub(in crate::face) enum Format {
 pub(in crate::face) struct Writer<W> {
     out: W,
     format: Format,
+    correlations: bool,
     reports: usize,
     result: io::Result<()>,
 }
 
 impl<W: Write> Writer<W> {
     /// Writes what stands before the first report.
-    pub(in crate::face) fn begin(mut out: W, format: Format) -> Self {
+    pub(in crate::face) fn begin(mut out: W, format: Format, correlations: bool) -> Self {
         let result = match format {
             Format::Json => write!(out, "{{\"version\":{},\n\"reports\":[", json::VERSION),
             Format::Csv => csv::record(&mut out, COLUMNS),
         };
-        Self { out, format, reports: 0, result }
+        Self { out, format, correlations, reports: 0, result }
     }
 
     /// Writes one report.
@@ -48,7 +51,7 @@ impl<W: Write> Writer<W> {
         if self.result.is_ok() {
             let first = self.reports == 0;
             self.result = match self.format {
-                Format::Json => json_report(&mut self.out, path, report, first),
+                Format::Json => json_report(&mut self.out, path, report, first, self.correlations),
                 Format::Csv => csv_report(&mut self.out, path, report),
             };
         }
@@ -66,7 +69,13 @@ impl<W: Write> Writer<W> {
 }
 
 /// Each quantity on a line of its own, so that people and line tools can read it too.
-fn json_report(out: &mut impl Write, path: &str, report: &Report<'_>, first: bool) -> io::Result<()> {
+fn json_report(
+    out: &mut impl Write,
+    path: &str,
+    report: &Report<'_>,
+    first: bool,
+    correlations: bool,
+) -> io::Result<()> {
     let path = serde_json::to_string(path)?;
     let combine = report.course.combine.word();
     let comma = if first { "" } else { "," };
@@ -75,7 +84,9 @@ fn json_report(out: &mut impl Write, path: &str, report: &Report<'_>, first: boo
         out.write_all(if index == 0 { b"\n" } else { b",\n" })?;
         serde_json::to_writer(&mut *out, &Row::new(report, index, sources(&report.sheet, quantity)))?;
     }
-    out.write_all(b"],\n\"correlations\":null}")
+    out.write_all(b"],\n\"correlations\":")?;
+    serde_json::to_writer(&mut *out, &correlations.then(|| Correlations::of(&report.sheet)).flatten())?;
+    out.write_all(b"}")
 }
 
 const COLUMNS: [&str; 12] = [
@@ -99,7 +110,13 @@ fn csv_report(out: &mut impl Write, path: &str, report: &Report<'_>) -> io::Resu
         let (value, uncertainty, dof) = (number(row.value), number(row.uncertainty), number(row.dof));
         let (unit, shown) = (row.unit.as_deref().unwrap_or(""), row.shown.as_deref().unwrap_or(""));
         let head = [path, row.symbol, row.name.unwrap_or(""), row.kind, unit];
-        csv::record(out, head.into_iter().chain([&*value, &*uncertainty, shown, &*dof, "", "", ""]))?;
+        let expanded = row.expanded.as_ref();
+        let level = number(expanded.and_then(|expanded| expanded.level));
+        let [factor, reach] = [
+            number(expanded.map(|expanded| expanded.factor)),
+            number(expanded.and_then(|expanded| expanded.uncertainty)),
+        ];
+        csv::record(out, head.into_iter().chain([&*value, &*uncertainty, shown, &*dof, &*level, &*factor, &*reach]))?;
     }
     Ok(())
 }
@@ -120,7 +137,7 @@ struct Row<'r> {
     uncertainty: Option<f64>,
     shown: Option<String>,
     dof: Option<f64>,
-    expanded: Option<()>,
+    expanded: Option<ExpandedRow>,
     sources: Option<Vec<SourceRow<'r>>>,
     fit: Option<FitRow>,
     simulated: Option<()>,
@@ -150,13 +167,54 @@ impl<'r> Row<'r> {
             value,
             uncertainty,
             shown: measure.map(|_| render::shown(report.view(), id)),
-            dof: None,
-            expanded: None,
+            dof: measure.and_then(|measure| dof(report, measure)),
+            expanded: measure.and_then(|measure| expanded(report, quantity, measure)),
             sources,
             fit: fit(report, quantity),
             simulated: None,
             rows: rows(quantity),
         }
+    }
+}
+
+/// An expanded uncertainty, in the quantity's unit.
+#[derive(Serialize)]
+struct ExpandedRow {
+    level: Option<f64>,
+    factor: f64,
+    uncertainty: Option<f64>,
+}
+
+/// Of a result, what the course asks for.
+fn expanded(report: &Report<'_>, quantity: &Quantity, measure: &Measure) -> Option<ExpandedRow> {
+    let expanded = report.sheet.expanded(measure).filter(|_| quantity.origin.is_result())?;
+    let uncertainty = finite(expanded.uncertainty / quantity.unit.factor());
+    Some(ExpandedRow { level: expanded.level, factor: expanded.factor, uncertainty })
+}
+
+/// Effective degrees of freedom, where uncertainties are standard ones and they are limited.
+fn dof(report: &Report<'_>, measure: &Measure) -> Option<f64> {
+    let standard = report.course.combine == Combine::Standard;
+    Some(report.sheet.dof(measure)).filter(|dof| standard && dof.is_finite())
+}
+
+/// How strongly quantities are correlated.
+#[derive(Serialize)]
+struct Correlations<'r> {
+    symbols: Vec<&'r str>,
+    matrix: Vec<Vec<f64>>,
+}
+
+impl<'r> Correlations<'r> {
+    /// Of all quantities of one value that are uncertain; `None` where finding it would take too long.
+    fn of(sheet: &'r Sheet) -> Option<Self> {
+        let uncertain = sheet.quantities.iter().filter_map(|quantity| {
+            let measure = quantity.measure.filter(|measure| measure.uncertainty > 0.0)?;
+            Some((quantity.symbol.as_str(), measure.node))
+        });
+        let (symbols, nodes): (Vec<_>, Vec<_>) = uncertain.unzip();
+        let matrix = sheet.propagation.correlations(&nodes, STEPS)?;
+        Some(Self { symbols, matrix })
     }
 }
 
@@ -251,7 +309,7 @@ struct SourceRow<'r> {
     shape: &'static str,
     standard: f64,
     dof: Option<f64>,
-    reason: Option<&'r str>,
+    reason: Option<Cow<'r, str>>,
     sensitivity: Option<f64>,
     contribution: Option<f64>,
     share: Option<f64>,
@@ -273,11 +331,31 @@ fn source<'r>(sheet: &'r Sheet, quantity: &Quantity, contribution: &Contribution
         amount: cause.amount,
         unit: unit(cause.unit),
         shape: cause.shape.word(),
-        standard: cause.amount * cause.shape.standard(),
+        standard: cause.amount * per_amount(sheet, contribution, &cause),
         dof: cause.dof,
-        reason: cause.source.and_then(|source| source.reason.as_deref()),
+        reason: reason(&cause),
         sensitivity: finite(contribution.sensitivity * there / here),
         contribution: finite(contribution.contribution / here),
         share: finite(contribution.share),
     })
+}
+
+/// The standard uncertainty per unit of amount. That of a level with degrees of freedom takes long to find, and the
+/// propagation has it.
+fn per_amount(sheet: &Sheet, contribution: &Contribution, cause: &Cause<'_>) -> f64 {
+    match (cause.shape, cause.dof) {
+        (Shape::Level(_), Some(_)) => sheet.propagation.deviation_per_limit(contribution.source),
+        (shape, _) => shape.standard(),
+    }
+}
+
+/// Why: of a source its author's reason, of correlated readings what ties them.
+fn reason<'r>(cause: &Cause<'r>) -> Option<Cow<'r, str>> {
+    match &cause.of {
+        Of::Tied(_, ties) => {
+            let reasons: Vec<&str> = ties.iter().filter_map(|tie| tie.reason.as_deref()).collect();
+            (!reasons.is_empty()).then(|| Cow::Owned(reasons.join("; ")))
+        }
+        _ => cause.source.and_then(|source| source.reason.as_deref()).map(Cow::Borrowed),
+    }
 }

@@ -4,7 +4,7 @@ use super::clip::{self, At};
 use super::layout::{Content, Entry, Layout, Panel, SAMPLE};
 use super::svg::{self, Path, number};
 use super::thinning::{self, Drawn, Spot};
-use crate::evaluate::graph::{Graph, Mark, Straight};
+use crate::evaluate::sheet::{Graph, Mark, Straight};
 
 /// The line through the points: Okabe and Ito's blue; their vermilion is that of the extreme lines (M. Okabe,
 /// K. Ito, Color Universal Design, 2008, from memory). Both stand out from light and from dark grounds. The lines

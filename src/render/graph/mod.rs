@@ -18,7 +18,7 @@ use super::figure;
 use super::piece::{Piece, Table};
 use super::words;
 use super::{number, plain};
-use crate::evaluate::graph::Graph;
+use crate::evaluate::sheet::Graph;
 use crate::evaluate::{Quantity, QuantityId};
 
 /// The look of a picture that stands in a file of its own, on a ground of its own.

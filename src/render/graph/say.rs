@@ -7,8 +7,8 @@ use super::figure::Figure;
 use super::number;
 use super::words::{self, Word};
 use crate::course::Combine;
-use crate::evaluate::graph::{Drawn, Graph, Mark};
 use crate::evaluate::sheet::{Column, Origin};
+use crate::evaluate::sheet::{Drawn, Graph, Mark};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::quantity::unit::Spelling;
 use crate::quantity::{Decimal, Dimension, Rounding, Unit, round};
@@ -211,7 +211,7 @@ impl<'r> Teller<'r, '_> {
                 let amount = round::to_figures(amount, 12, Rounding::Nearest);
                 Some(number::typed(typed, number::total_at(self.view, amount, typed.decimal.last_place())))
             }
-            None => number::of_measure(self.view, measure, &quantity.unit),
+            None => number::of_measure(self.view, quantity, measure, &quantity.unit),
         });
         figure.map(|figure| Piece::text(self.math(figure, unit::NONE).bare())).into_iter().collect()
     }

@@ -129,7 +129,7 @@ pub(super) fn escaped(text: &str) -> String {
         '\0'..='\u{1F}' | '\u{FFFE}' | '\u{FFFF}' => '\u{FFFD}',
         c => c,
     };
-    crate::render::hypertext::escaped(&text.chars().map(held).collect::<String>())
+    crate::render::markup::escaped(&text.chars().map(held).collect::<String>())
 }
 
 #[cfg(test)]

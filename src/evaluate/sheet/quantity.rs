@@ -1,66 +1,16 @@
-//! What evaluation gives: every quantity of a report with its value, its sources, its faults.
+//! The quantities of a report, as they were recorded and as they came out.
 
-use std::collections::{BTreeMap, HashMap};
 use std::ops::Deref;
 use std::sync::Arc;
 
-use super::cause::Causes;
-use super::fault::Fault;
-use super::graph::Graph;
-use super::line::Lines;
-use super::propagate::{Node, Propagation};
-use super::weighted::{Weighted, Weighteds};
+use crate::evaluate::propagate::Node;
 use crate::parse::ast::{Amount, Number, Symbol};
 use crate::quantity::constants::Constant;
-use crate::quantity::{Decimal, Dimension, Exact, Kind, Shape, Unit, Units};
+use crate::quantity::{Decimal, Dimension, Exact, Kind, Shape, Unit};
 use crate::span::{Span, Spanned};
 
-/// Index of a quantity in [`Sheet::quantities`].
+/// Index of a quantity among all of its report.
 pub type QuantityId = usize;
-
-/// The quantities of one report.
-#[derive(Debug, Default)]
-pub struct Sheet {
-    /// In the order in which the report defines them. A symbol defined twice stands once, as first
-    /// defined.
-    pub quantities: Vec<Quantity>,
-    /// Mentions and comparisons that could be resolved, by the number of their item.
-    pub views: BTreeMap<usize, View>,
-    /// What is wrong, in the order of the places.
-    pub faults: Vec<Fault>,
-    /// Sensitivities of all quantities to all variables.
-    pub propagation: Propagation,
-    /// The units that the report may use.
-    pub units: Units,
-    /// The straight lines that were fitted.
-    pub lines: Lines,
-    /// The weighted means that were taken.
-    pub weighted_means: Weighteds,
-    pub(super) by_symbol: HashMap<Symbol, QuantityId>,
-    /// Of each item: the quantity that it defines.
-    pub(super) by_item: Vec<Option<QuantityId>>,
-    pub(super) causes: Causes,
-}
-
-impl Sheet {
-    /// The quantity of that symbol.
-    pub fn find(&self, symbol: &Symbol) -> Option<(QuantityId, &Quantity)> {
-        let &id = self.by_symbol.get(symbol)?;
-        Some((id, &self.quantities[id]))
-    }
-
-    /// The weighted means that a quantity was made of directly, or one of the rows of a column.
-    pub fn weighted_in(&self, node: Node) -> impl Iterator<Item = &Weighted> {
-        let operands = if self.weighted_means.is_empty() { Vec::new() } else { self.propagation.operands_of(&[node]) };
-        operands.into_iter().filter_map(|operand| self.weighted_means.get(&operand))
-    }
-
-    /// The quantity that the `item`th place defines.
-    pub fn defined_by(&self, item: usize) -> Option<(QuantityId, &Quantity)> {
-        let id = self.by_item.get(item).copied().flatten()?;
-        Some((id, &self.quantities[id]))
-    }
-}
 
 /// A quantity of the report.
 #[derive(Clone, Debug)]
@@ -106,6 +56,17 @@ pub enum Origin {
     Constant(&'static Constant),
     /// Its item could not be read, for which a fault says why; what uses it has no value either.
     Unread,
+}
+
+impl Origin {
+    /// Is it worked out by a formula, alone or row by row?
+    pub fn is_result(&self) -> bool {
+        match self {
+            Self::Result { .. } => true,
+            Self::Column(column) => column.result,
+            Self::Reading(_) | Self::Repeated(_) | Self::Constant(_) | Self::Unread => false,
+        }
+    }
 }
 
 /// The author's own figure of a result.
@@ -159,6 +120,8 @@ pub struct Repeated {
     pub mean: f64,
     /// Standard deviation of one reading, in the quantity's unit; `None` of a single value.
     pub deviation: Option<f64>,
+    /// The total that the author typed (`±`), in the quantity's unit.
+    pub claimed: Option<Claimed>,
 }
 
 /// A column of a table.
@@ -174,6 +137,8 @@ pub struct Column {
     pub result: bool,
     /// Where its heading asks for the scatter of its rows.
     pub repeat: Option<ColumnRepeat>,
+    /// The total that the author typed in its heading (`±`).
+    pub claimed: Option<Box<Claimed>>,
     /// Is there no value in any row, for which a fault says why?
     pub failed: bool,
 }
@@ -199,7 +164,7 @@ pub struct ColumnRepeat {
     /// Standard deviation of a row, in SI.
     pub deviation: f64,
     /// Of each row that holds a value: the node without its part of the scatter.
-    pub(super) steady: Vec<Node>,
+    pub(in crate::evaluate) steady: Vec<Node>,
 }
 
 /// A value with its combined uncertainty, in the coherent SI unit of `dimension`.
@@ -285,39 +250,4 @@ impl Part {
     pub const fn sensitivity(&self, value: f64) -> f64 {
         if self.relative { value } else { 1.0 }
     }
-}
-
-/// What a mention or a comparison resolved to.
-#[derive(Clone, Debug)]
-pub enum View {
-    /// A quantity shown again.
-    Mention {
-        /// Which.
-        quantity: QuantityId,
-        /// The unit to show it in, where it is not the quantity's own.
-        unit: Option<Arc<Unit>>,
-    },
-    /// Two values held against each other.
-    Comparison(Compared),
-    /// A picture of two columns.
-    Graph(Box<Graph>),
-}
-
-/// The outcome of a comparison.
-#[derive(Clone, Debug)]
-pub struct Compared {
-    /// The left side.
-    pub left: QuantityId,
-    /// The right side, where it is a quantity of the report.
-    pub right: Option<QuantityId>,
-    /// The right side's value and uncertainty, in `unit`.
-    pub reference: (f64, f64),
-    /// Left less right, in `unit`.
-    pub difference: f64,
-    /// The uncertainty of the difference, its correlation kept, in `unit`.
-    pub uncertainty: f64,
-    /// Do they agree?
-    pub agree: bool,
-    /// The unit of the figures above: the left side's, as a difference.
-    pub unit: Arc<Unit>,
 }

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops at what it did not expect")]
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
@@ -60,6 +61,27 @@ fn a_room_uses_only_those_above_it() {
         }
     }
     assert!(wrong.is_empty(), "a room reaches back up:\n{}", wrong.join("\n"));
+}
+
+/// The faces of folders, `mod.rs`, hand names on and stand beside the order.
+#[test]
+fn no_file_knows_one_that_knows_it() {
+    let files: Vec<File> = program().into_iter().filter(|file| !file.path.ends_with("mod.rs")).collect();
+    let modules: BTreeMap<Vec<String>, &str> = files
+        .iter()
+        .map(|file| (file.module().into_iter().map(str::to_owned).collect(), file.path.as_str()))
+        .filter(|(module, _): &(Vec<String>, _)| !module.is_empty())
+        .collect();
+    let knows: BTreeMap<&str, BTreeSet<&str>> =
+        files.iter().map(|file| (file.path.as_str(), files_used(file, &modules))).collect();
+    assert!(knows["check/paper.rs"].contains("check/uses.rs"), "the uses were not found");
+    // Files that know none that is left are taken out, until only those in circles and those that know them remain.
+    let mut left = knows;
+    while let Some(free) = left.iter().find(|(_, used)| !used.iter().any(|used| left.contains_key(used))) {
+        let free = *free.0;
+        left.remove(free);
+    }
+    assert!(left.is_empty(), "files that know each other in a circle, and those that know them:\n{left:#?}");
 }
 
 #[test]
@@ -196,6 +218,41 @@ fn rooms_used(code: &str, module: &[&str]) -> Vec<&'static str> {
         }
     }
     found.into_iter().filter_map(|name| ROOMS.into_iter().find(|&room| room == name)).collect()
+}
+
+/// The files that a file's paths lead into.
+fn files_used<'f>(file: &File, modules: &BTreeMap<Vec<String>, &'f str>) -> BTreeSet<&'f str> {
+    let own: Vec<String> = file.module().into_iter().map(str::to_owned).collect();
+    let longest = |path: &[String]| (1..=path.len()).rev().find_map(|length| modules.get(&path[..length]).copied());
+    let found = paths(&file.code()).into_iter().filter_map(|path| {
+        let up = path.iter().take_while(|name| *name == "super").count();
+        let full = match path.first()?.as_str() {
+            "crate" => path[1..].to_vec(),
+            "self" => [&own, &path[1..]].concat(),
+            "super" => [own.get(..own.len().checked_sub(up)?)?, &path[up..]].concat(),
+            // A module of the file's own.
+            _ => [&own, &path[..]].concat(),
+        };
+        longest(&full)
+    });
+    found.filter(|path| *path != file.path).collect()
+}
+
+/// All paths of two names or more, those of `use` trees one by one.
+fn paths(code: &str) -> Vec<Vec<String>> {
+    static PATH: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"\b(?:[a-z_]+\s*::\s*)+(?:\w+|\{)").unwrap());
+    let mut found = Vec::new();
+    for path in PATH.find_iter(code).filter(|path| !code[..path.start()].ends_with("::")) {
+        let names: Vec<String> = path.as_str().split("::").map(|name| name.trim().to_owned()).collect();
+        match names.split_last() {
+            Some((last, before)) if last == "{" => {
+                let parts = group(&code[path.end()..]).into_iter();
+                found.extend(parts.map(|part| before.iter().cloned().chain([part.to_owned()]).collect()));
+            }
+            _ => found.push(names),
+        }
+    }
+    found
 }
 
 /// First names of the parts of a `{…}` group, whose opener has been read.

@@ -2,6 +2,7 @@
 
 use super::Certainty;
 use super::habits;
+use super::likely::{Likely, before, rest};
 use super::say;
 use crate::locate::Place;
 use crate::parse::{Fault, FaultKind};
@@ -221,13 +222,6 @@ fn name_without_quotes(span: Span, wanted: &[&'static str], place: &Place<'_>) -
 /// What is written about prose in place of the notation's quotes, or before it.
 const ABOUT_PROSE: &[char] = &['\'', '‘', '’', '«', '»', '‹', '›', '(', ')', '"', ':'];
 
-/// The text of an item before a place, without the blanks at its end.
-pub(super) fn before<'p>(span: Span, place: &'p Place<'_>) -> Option<&'p str> {
-    Some(place.text.get(..span.start.checked_sub(place.span.start)?)?.trim_end())
-}
-
-pub(super) type Likely = Option<(String, Option<(Span, String, Certainty)>)>;
-
 fn plain(wanted: &[&'static str], found: &str) -> (String, String) {
     let wanted: Vec<String> = wanted.iter().take(4).map(|&w| w.to_string()).collect();
     let (one_of, first) = (say::one_of(&wanted), wanted.first().map_or("what belongs here", String::as_str));
@@ -366,11 +360,6 @@ fn form(wanted: &[&'static str]) -> Option<String> {
         _ => return None,
     };
     Some(help.into())
-}
-
-/// The text of an item from a byte of the report on.
-pub(super) fn rest<'p>(from: usize, place: &'p Place<'_>) -> &'p str {
-    from.checked_sub(place.span.start).and_then(|from| place.text.get(from..)).unwrap_or("")
 }
 
 /// Two letters or more.

@@ -2,7 +2,7 @@
 //! does not know: `d ÷ t`, `d**2`, `√d`, `sin 30`, `d/t = 5.4 cm/s`, `d vs t`.
 
 use super::Certainty;
-use super::expected::{Likely, before, rest};
+use super::likely::{Likely, before, rest};
 use crate::locate::{Place, Setting};
 use crate::parse;
 use crate::quantity::Kind;

@@ -13,6 +13,7 @@ pub mod fix;
 mod habits;
 mod instrument;
 mod judge;
+mod likely;
 mod lines;
 mod own;
 pub mod page;

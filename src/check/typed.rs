@@ -5,6 +5,7 @@ use std::sync::Arc;
 use super::paper::{Paper, clauses};
 use super::trial::arguments;
 use crate::evaluate::Quantity;
+use crate::evaluate::fault::{Doing, Fault, FaultKind};
 use crate::parse::ast::{Against, Amount, AmountStep, Binary, Clause, Formula, Item, Step, Symbol};
 use crate::quantity::unit::Spelling;
 use crate::quantity::{Dimension, Unit};
@@ -40,6 +41,29 @@ impl Typed {
         let there = self.placed.iter().skip(start).take_while(|(place, _)| place.end <= span.end);
         there.map(|(_, unit)| unit).chain(&self.kinds).find(|unit| unit.dimension == dimension)
     }
+}
+
+/// Where the units of a value and of an uncertainty beside it stand, if only those of pure numbers such as `rad`, where
+/// both have one and they differ.
+pub(super) fn of_value_and_amount(paper: &Paper<'_>, fault: &Fault) -> Option<[Span; 2]> {
+    let FaultKind::UnitsDiffer { doing: Doing::Amount, .. } = fault.kind else { return None };
+    let item = paper.item(fault.item)?;
+    let own = match item {
+        Item::Reading(reading) => reading.unit.as_ref()?.span,
+        Item::Column(column) => column.unit.as_ref()?.span,
+        _ => return None,
+    };
+    let clause = clauses(item).iter().find(|clause| clause.span == fault.span)?;
+    let amount = match &clause.value {
+        Clause::Source { amount, .. } => &amount.as_ref()?.value,
+        Clause::Total(total) => &total.amount,
+        _ => return None,
+    };
+    let other = amount.steps.iter().find_map(|step| match step {
+        AmountStep::Unit(unit) => Some(unit.span),
+        _ => None,
+    })?;
+    Some([own, other])
 }
 
 /// The units of the two sides of the operator that stands at `span` in an item's formula.

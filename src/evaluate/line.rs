@@ -17,9 +17,7 @@ use crate::course::Fit;
 use crate::parse::ast::{Formula, Function, Step};
 use crate::quantity::{Dimension, Unit};
 use crate::span::{Span, Spanned};
-
-/// Why a line is given up when those are used up: with a part of its uncertainty left out it would look like any other.
-const TOO_MUCH: FaultKind = FaultKind::NotComputed { what: "line" };
+use common::TOO_MUCH;
 
 impl Sheet {
     /// The lines that a formula asks for, each with the place of the call.

@@ -1,7 +1,7 @@
 //! Correlations, as the list `correlations` of the front matter holds them.
 
 use super::ast::Correlation;
-use super::clause::opt_reason;
+use super::limit::opt_reason;
 use super::number;
 use super::recover::{Out, Part, expected};
 use super::token::{self, keyword, skip};

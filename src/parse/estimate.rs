@@ -4,9 +4,10 @@
 use std::sync::Arc;
 
 use super::ast::{Amount, AmountStep, Attached, Estimate, Number, Total};
+use super::character::{closer, starts};
 use super::recover::{Out, Part, Wrong, absent, expected, fail};
-use super::token::{self, skip, starts};
-use super::{FaultKind, amount, clause, number, unit};
+use super::token::{self, skip};
+use super::{FaultKind, amount, limit, number, unit};
 use crate::quantity::Decimal;
 use crate::quantity::unit::Spelling;
 use crate::span::{Span, Spanned};
@@ -49,7 +50,7 @@ pub(super) fn recorded<'s>(part: &Part, i: &'s str) -> Out<'s, Recorded> {
         }
         _ => {}
     }
-    if at.is_empty() || starts(at, |c| token::closer(c).is_some()) {
+    if at.is_empty() || starts(at, |c| closer(c).is_some()) {
         return Ok((rest, estimate.into()));
     }
     match &estimate.unit {
@@ -147,8 +148,8 @@ fn shared_unit(amount: &mut Amount) -> OptUnit {
 
 /// What kind of limit the total is, and why; `start` is where its `±` stands.
 fn shape_and_reason<'s>(part: &Part, start: &str, i: &'s str, total: Total) -> Out<'s, Spanned<Total>> {
-    let (rest, shape) = clause::opt_limit(part, i)?;
-    let (rest, reason) = clause::opt_reason(part, rest)?;
+    let (rest, shape) = limit::opt_limit(part, i)?;
+    let (rest, reason) = limit::opt_reason(part, rest)?;
     Ok((rest, part.at(Total { shape, reason, ..total }, start, rest)))
 }
 
@@ -349,7 +350,7 @@ fn fraction<'s>(part: &Part, after: &'s str) -> Option<&'s str> {
     let (end, _) = number::unsigned(part, denominator).ok()?;
     let (rest, unit) = unit::behind_number(part, end).ok()?;
     let rest = skip(rest);
-    let over = rest.is_empty() || token::plus_minus(rest).is_some() || starts(rest, |c| token::closer(c).is_some());
+    let over = rest.is_empty() || token::plus_minus(rest).is_some() || starts(rest, |c| closer(c).is_some());
     (unit.is_some() && over).then_some(end)
 }
 
@@ -365,7 +366,7 @@ fn sum_of_units<'s>(part: &Part, start: &'s str, at: &'s str, unit: &Spanned<Spe
         i = skip(rest);
     }
     part.forget(noted);
-    let whole = i.is_empty() || starts(i, |c| token::closer(c).is_some());
+    let whole = i.is_empty() || starts(i, |c| closer(c).is_some());
     if end.len() < at.len() && whole && unit::known(&unit.value) {
         return fail(start, end, FaultKind::SumAsEstimate);
     }

@@ -2,6 +2,7 @@
 //! only brackets, calls and towers of exponents go deeper, and those are counted.
 
 use super::ast::{Binary, Formula, Function, Number, Step};
+use super::character::is_blank;
 use super::recover::{Out, Part, Wrong, expected, fail};
 use super::token::{self, skip};
 use super::{FaultKind, number, unit};
@@ -227,7 +228,7 @@ fn bare_unit(i: &str) -> Option<(&str, Spelling)> {
         return None;
     }
     // A window, since a formula without blanks may be as long as it likes.
-    let end = i.char_indices().take(LONGEST_UNIT).find(|(_, c)| token::is_blank(*c)).map(|(at, _)| at);
+    let end = i.char_indices().take(LONGEST_UNIT).find(|(_, c)| is_blank(*c)).map(|(at, _)| at);
     let close = &i[..end.or_else(|| i.char_indices().nth(LONGEST_UNIT).map(|(at, _)| at)).unwrap_or(i.len())];
     let first = &close[..close.find(['*', '·', '×', '⋅', '/']).unwrap_or(close.len())];
     [close, first].into_iter().find_map(|text| {

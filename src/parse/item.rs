@@ -1,9 +1,11 @@
 //! The forms of an item: its head, one function a form. Clauses are read on their own.
 
 use super::ast::{Against, Column, Comparison, Derived, Graph, Head, Item, Mention, Reading, Style, Symbol};
-use super::clause::{self, Form};
+use super::character::starts;
+use super::clause::Form;
+use super::limit::opt_reason;
 use super::recover::{Out, Part, expected, fail};
-use super::token::{self, keyword, skip, starts};
+use super::token::{self, keyword, skip};
 use super::{FaultKind, estimate, formula, number, unit};
 use crate::quantity::nearest;
 use crate::quantity::unit::Spelling;
@@ -155,7 +157,7 @@ fn comparison<'s>(part: &Part, left: Spanned<Symbol>, i: &'s str) -> Out<'s, Ite
     let (rest, mut estimate) = estimate::estimate(part, i)?;
     let (rest, reason) = match &mut estimate.value.total {
         Some(total) => (rest, total.value.reason.take()),
-        None => clause::opt_reason(part, rest)?,
+        None => opt_reason(part, rest)?,
     };
     let right = Against::Estimate { estimate: Box::new(estimate), reason };
     ends(rest, Item::Comparison(Comparison { left, right }))
@@ -177,7 +179,7 @@ fn definition<'s>(part: &Part, context: &Context, head: Head, i: &'s str) -> Out
 
 fn reading<'s>(part: &Part, head: Head, recorded: estimate::Recorded, i: &'s str) -> Out<'s, Item> {
     let estimate::Recorded { values, unit, total } = recorded;
-    let (rest, remark) = if total.is_some() { (i, None) } else { clause::opt_reason(part, i)? };
+    let (rest, remark) = if total.is_some() { (i, None) } else { opt_reason(part, i)? };
     let explained = remark.is_some() || total.as_ref().is_some_and(|total| total.value.reason.is_some());
     let at = skip(rest);
     if !at.is_empty() {

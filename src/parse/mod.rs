@@ -3,12 +3,14 @@
 
 mod amount;
 pub mod ast;
+mod character;
 mod clause;
 mod correlation;
 mod estimate;
 mod fault;
 mod formula;
 mod item;
+mod limit;
 mod number;
 mod recover;
 mod token;
@@ -46,7 +48,7 @@ pub fn parse(place: &Place<'_>) -> Parsed {
     let closed = (place.end == End::Closed).then(|| opened.strip_suffix('}')).flatten();
     let start = place.span.start + (text.len() - opened.len());
     let inner = closed.unwrap_or(opened);
-    if inner.chars().all(token::is_blank) {
+    if inner.chars().all(character::is_blank) {
         let faults = closed.map(|_| Fault { span: place.span, kind: FaultKind::Empty }).into_iter().collect();
         return Parsed { faults, ..Parsed::default() };
     }
@@ -91,7 +93,7 @@ impl Reader<'_, '_> {
     fn head(&self, span: Span, parsed: &mut Parsed) {
         let (part, text) = self.trimmed(span);
         let in_heading = matches!(self.place.setting, Setting::HeadingCell { .. });
-        let has_clauses = self.inner[span.end..].contains(|c: char| c != ';' && !token::is_blank(c));
+        let has_clauses = self.inner[span.end..].contains(|c: char| c != ';' && !character::is_blank(c));
         let mut context = item::Context { in_heading, has_clauses, ..item::Context::default() };
         let out = item::head(&part, &mut context, text);
         let (item, faults) = part.finish(out);
@@ -203,7 +205,7 @@ pub fn symbol(text: &str) -> Result<ast::Symbol, Fault> {
 
 /// Reads the whole of a text with one parser.
 fn alone<T>(text: &str, parser: impl for<'s> FnOnce(&Part, &'s str) -> recover::Out<'s, T>) -> Result<T, Fault> {
-    let text = text.trim_end_matches(token::is_blank);
+    let text = text.trim_end_matches(character::is_blank);
     let part = Part::new(text.len(), false, None);
     let out = parser(&part, token::skip(text)).map(|(rest, value)| (token::skip(rest), value));
     let (value, faults) = part.finish(out);

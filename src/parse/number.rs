@@ -6,8 +6,9 @@ use nom::combinator::{opt, recognize};
 
 use super::FaultKind;
 use super::ast::Number;
+use super::character::{is_blank, is_prime, starts};
 use super::recover::{Out, Part, absent, expected, fail};
-use super::token::{self, skip, starts};
+use super::token::{self, skip};
 use crate::quantity::{Decimal, LARGEST_EXPONENT};
 use crate::span::Spanned;
 
@@ -191,7 +192,7 @@ fn separator_begins(after: &str) -> bool {
 
 /// What some write between groups of three digits.
 fn is_group_separator(c: char) -> bool {
-    token::is_blank(c) && !matches!(c, '\n' | '\r') || token::is_prime(c) || c == '_'
+    is_blank(c) && !matches!(c, '\n' | '\r') || is_prime(c) || c == '_'
 }
 
 /// What follows a separator and exactly three digits.

@@ -5,7 +5,7 @@ use std::cell::{Cell, RefCell};
 use nom::IResult;
 use nom::error::{ErrorKind, ParseError};
 
-use super::token;
+use super::character::{closer, closes_at, is_blank, is_prime, starts};
 use super::{Fault, FaultKind};
 use crate::span::{Span, Spanned};
 
@@ -70,10 +70,10 @@ pub(super) fn absent<'s, T>(i: &'s str) -> Out<'s, T> {
 
 /// The word, the number or the one character that begins `i`; nothing where a blank does.
 fn found(i: &str) -> &str {
-    if token::starts(i, token::is_blank) {
+    if starts(i, is_blank) {
         return "";
     }
-    let end = i.find(|c: char| !(c.is_alphanumeric() || matches!(c, '_' | '.') || token::is_prime(c)));
+    let end = i.find(|c: char| !(c.is_alphanumeric() || matches!(c, '_' | '.') || is_prime(c)));
     match end.unwrap_or(i.len()) {
         0 => &i[..i.chars().next().map_or(0, char::len_utf8)],
         end => &i[..end],
@@ -214,7 +214,7 @@ impl Iterator for Parts<'_> {
         let mut at = from;
         while let Some((here, c)) = cut_or_quote(self.inner, at) {
             at = here + c.len_utf8();
-            match token::closer(c) {
+            match closer(c) {
                 None => {
                     self.from = Some(at);
                     return Some(Span::new(from, here));
@@ -233,7 +233,7 @@ impl Parts<'_> {
         if self.exhausted.contains(&Some(closer)) {
             return at;
         }
-        match token::closes_at(closer, &self.inner[at..]) {
+        match closes_at(closer, &self.inner[at..]) {
             Some(length) => at + length + closer.len_utf8(),
             None => {
                 self.exhausted.rotate_right(1);

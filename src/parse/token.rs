@@ -11,6 +11,7 @@ use nom::multi::many0_count;
 
 use super::FaultKind;
 use super::ast::{Function, Symbol};
+use super::character::{closer, closes_at, is_blank, is_prime, starts};
 use super::recover::{Out, Part, absent, expected, fail};
 use crate::span::{Span, Spanned};
 
@@ -41,11 +42,6 @@ const GREEK: [(&str, char, char); 24] = [
     ("omega", 'ω', 'Ω'),
 ];
 
-/// A blank of any width, no-break ones included, or one of no width, which no author can see.
-pub(super) fn is_blank(c: char) -> bool {
-    c.is_whitespace() || matches!(c, '\u{200B}' | '\u{2060}' | '\u{FEFF}')
-}
-
 /// What follows the blanks at the start of `i`: nearly always none, or a single one.
 #[inline]
 pub(super) fn skip(i: &str) -> &str {
@@ -70,12 +66,6 @@ fn is_other_letter(c: char) -> bool {
 
 fn is_lowered(c: char) -> bool {
     matches!(c, '₀'..='₉' | 'ₐ'..='ₜ' | 'ᵢ'..='ᵪ' | 'ⱼ')
-}
-
-/// `′`, `’` and `'` are one, `″` is two.
-#[inline]
-pub(super) fn is_prime(c: char) -> bool {
-    matches!(c, '\'' | '’' | '′' | '″')
 }
 
 #[inline]
@@ -156,12 +146,6 @@ fn run_of<'s>(i: &'s str, first: impl Fn(char) -> bool, more: Class) -> Out<'s, 
     if starts(i, first) { Ok(run(i, more)) } else { absent(i) }
 }
 
-/// Does `i` begin with a character of that class?
-#[inline]
-pub(super) fn starts(i: &str, class: impl Fn(char) -> bool) -> bool {
-    i.chars().next().is_some_and(class)
-}
-
 /// The rest behind a minus, `-` or `−`.
 #[inline]
 pub(super) fn minus(i: &str) -> Option<&str> {
@@ -201,21 +185,6 @@ pub(super) fn name(i: &str) -> Out<'_, &str> {
     let word = |i| run_of(i, is_letter, Class::IN_NAME);
     let more = (one_of("-."), |i| run_of(i, is_letter_or_digit, Class::IN_NAME));
     recognize((word, many0_count(more))).parse(i)
-}
-
-/// The closer of a quote's opener.
-pub(super) fn closer(opener: char) -> Option<char> {
-    match opener {
-        '"' => Some('"'),
-        '“' => Some('”'),
-        '„' => Some('“'),
-        _ => None,
-    }
-}
-
-/// Where a quote's closer begins.
-pub(super) fn closes_at(closer: char, text: &str) -> Option<usize> {
-    if closer == '"' { memchr::memchr(b'"', text.as_bytes()) } else { text.find(closer) }
 }
 
 /// Prose in quotes, where there is any; the place includes them.

@@ -5,9 +5,10 @@ use nom::bytes::complete::take_while;
 use nom::character::complete::{digit1, one_of, satisfy};
 use nom::combinator::{opt, recognize};
 
+use super::character::{is_blank, starts};
 use super::fault::{FaultKind, UnitWriting};
 use super::recover::{Out, Part, Wrong, absent, expected, fail};
-use super::token::{self, Class, is_letter, skip, starts};
+use super::token::{self, Class, is_letter, skip};
 use crate::quantity::Units;
 use crate::quantity::unit::Spelling;
 use crate::span::{Span, Spanned};
@@ -200,7 +201,7 @@ fn quotient<'s>(part: &Part, reader: &mut Reader, spaced: bool, i: &'s str) -> M
         return Ok(None);
     }
     reader.side(Trouble::TwoSlashes);
-    reader.close_slash = !spaced && !starts(i, token::is_blank);
+    reader.close_slash = !spaced && !starts(i, is_blank);
     under(part, reader, i).map(|(rest, ())| Some(rest))
 }
 

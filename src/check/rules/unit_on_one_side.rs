@@ -2,6 +2,7 @@
 
 use crate::check::desk::Desk;
 use crate::check::paper::clauses;
+use crate::check::typed;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::fault::{Doing, Fault, FaultKind};
 use crate::parse::ast::{AmountStep, Clause, Item, Reading, Total};
@@ -39,7 +40,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for fault in desk.faults().filter(|fault| {
         // What could not be read may be the unit.
         let readable = !desk.unit_unknown(fault.item) && !desk.misspelt(fault.item);
-        speaks_of(&fault.kind) && readable && !super::units_differ::both_typed(desk, fault)
+        speaks_of(&fault.kind) && readable && typed::of_value_and_amount(desk, fault).is_none()
     }) {
         match fault.kind {
             FaultKind::UnitsDiffer { left, .. } if left.is_none() => {

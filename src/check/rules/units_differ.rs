@@ -1,12 +1,10 @@
 //! `units-differ`: two quantities of different kinds where they have to be of the same.
 
 use crate::check::desk::Desk;
-use crate::check::paper::clauses;
 use crate::check::say;
 use crate::check::typed::{self, Typed};
 use crate::check::{Finding, Page, Rule, Severity};
 use crate::evaluate::fault::{Doing, Fault, FaultKind};
-use crate::parse::ast::{AmountStep, Clause, Item};
 use crate::quantity::{Dimension, Unit};
 use crate::span::Span;
 
@@ -41,7 +39,7 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             continue;
         }
         let amount = doing == Doing::Amount;
-        let typed = both_typed(desk, fault);
+        let typed = typed::of_value_and_amount(desk, fault).is_some();
         if !typed && (super::unit_on_one_side::speaks_of(&fault.kind) || desk.rests_on_bare(fault.item))
             || desk.unit_unknown(fault.item)
             || amount && desk.misspelt(fault.item)
@@ -76,30 +74,9 @@ fn of_doubted(desk: &Desk<'_>, fault: &Fault, doing: Doing) -> Option<Finding> {
     Some(RULE.at(span, message, help).beside(fault.span, "the uncertainty").suggest(span, right))
 }
 
-/// Do an uncertainty and its value both have a unit, if only one of pure numbers such as `rad`, and do they differ?
-pub(super) fn both_typed(desk: &Desk<'_>, fault: &Fault) -> bool {
-    matches!(fault.kind, FaultKind::UnitsDiffer { doing: Doing::Amount, .. }) && of_amount(desk, fault).is_some()
-}
-
 /// An uncertainty and its value in their units as they were typed.
 fn of_amount(desk: &Desk<'_>, fault: &Fault) -> Option<(String, String)> {
-    let item = desk.item(fault.item)?;
-    let own = match item {
-        Item::Reading(reading) => reading.unit.as_ref()?.span,
-        Item::Column(column) => column.unit.as_ref()?.span,
-        _ => return None,
-    };
-    let clause = clauses(item).iter().find(|clause| clause.span == fault.span)?;
-    let amount = match &clause.value {
-        Clause::Source { amount, .. } => &amount.as_ref()?.value,
-        Clause::Total(total) => &total.amount,
-        _ => return None,
-    };
-    let other = amount.steps.iter().find_map(|step| match step {
-        AmountStep::Unit(unit) => Some(unit.span),
-        _ => None,
-    })?;
-    let (own, other) = (say::quoted(desk.text(own)), say::quoted(desk.text(other)));
+    let [own, other] = typed::of_value_and_amount(desk, fault)?.map(|span| say::quoted(desk.text(span)));
     let message =
         format!("this uncertainty is in {other}, but its value is in {own}, and one cannot be turned into the other");
     Some((message, format!("write the uncertainty in {own}, or in a unit of the same kind")))

@@ -7,12 +7,14 @@
 //! that take different columns to be wrong (y against x by `scatter`, and x against y), nothing is known in common; nor
 //! of those midway between extremes, whose limits add like any others.
 
-use super::TOO_MUCH;
 use crate::evaluate::evaluator::Evaluator;
 use crate::evaluate::fault::FaultKind;
 use crate::evaluate::fit::Directions;
 use crate::evaluate::sheet::{Asked, Fitted, QuantityId};
 use crate::evaluate::statistics::Sum;
+
+/// Why a line is given up when the steps for its kind are used up: with a part of its uncertainty left out it would look like any other.
+pub(super) const TOO_MUCH: FaultKind = FaultKind::NotComputed { what: "line" };
 
 /// How many lines may be tied by the errors of one column: each of them is held against all others.
 const MOST: usize = 100;

@@ -3,9 +3,9 @@
 
 mod driver;
 mod fingerprint;
+mod message;
 mod place;
 
-use std::borrow::Cow;
 use std::io::{self, Write};
 
 use serde::Serialize;
@@ -13,10 +13,11 @@ use serde::Serialize;
 use super::json::object;
 use crate::check::fix::is_certain;
 use crate::check::page::capitalised;
-use crate::check::{Edit, Finding, Severity, rules};
+use crate::check::{Edit, Finding, rules};
 use crate::report::Report;
 use driver::Driver;
 use fingerprint::{Fingerprints, PartialFingerprints};
+use message::{Message, level};
 use place::{ArtifactLocation, Base, Folder, Places, Region, Uri};
 
 /// Where the format's schema stands, in the edition with the approved errata.
@@ -120,22 +121,6 @@ impl Artifact {
     }
 }
 
-/// A text for people. Braces are doubled, since single ones hold the place of an argument (SARIF 2.1.0, 3.11.5).
-#[derive(Debug, Serialize)]
-struct Message {
-    text: String,
-}
-
-impl Message {
-    fn new(text: &str) -> Self {
-        Self { text: doubled(text).into_owned() }
-    }
-}
-
-fn doubled(text: &str) -> Cow<'_, str> {
-    if text.contains(['{', '}']) { text.replace('{', "{{").replace('}', "}}").into() } else { text.into() }
-}
-
 /// What SARIF calls a result: one finding.
 #[derive(Debug, Serialize)]
 #[serde(rename_all = "camelCase")]
@@ -180,14 +165,6 @@ fn sentences(finding: &Finding) -> String {
     match finding.help.as_str() {
         "" => format!("{message}."),
         help => format!("{message}. {}.", capitalised(help)),
-    }
-}
-
-const fn level(severity: Severity) -> &'static str {
-    match severity {
-        Severity::Advice => "note",
-        Severity::Warning => "warning",
-        Severity::Error => "error",
     }
 }
 

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{doubled, level};
+use super::message::{doubled, level};
 use crate::check::page::{brief, markdown, plain};
 use crate::check::{Rule, rules};
 

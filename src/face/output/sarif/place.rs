@@ -5,7 +5,7 @@ use std::path::{Component, Path, PathBuf};
 use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 
-use super::Message;
+use super::message::Message;
 use crate::render::percent_encoded;
 use crate::report::Report;
 use crate::span::{Lines, Span};

@@ -20,11 +20,13 @@ use std::{env, fs, io};
 /// glibc does by loading something else: no names of hosts or users, no locales.
 fn main() {
     println!("cargo::rerun-if-changed=src/build.rs");
+    println!("cargo::rerun-if-env-changed=RUSTC_LINKER");
     let variable = |name: &str| env::var(name).unwrap_or_default();
     let target = |part: &str| variable(&format!("CARGO_CFG_TARGET_{part}"));
     let fixed =
         target("OS") == "linux" && target("ENV") == "gnu" && ["x86_64", "aarch64"].contains(&target("ARCH").as_str());
-    if !fixed {
+    // Whoever asks the compiler for a static program has what follows already.
+    if !fixed || target("FEATURE").split(',').any(|feature| feature == "crt-static") {
         return;
     }
     println!("cargo::rustc-link-arg-bins=-no-pie");

@@ -352,6 +352,11 @@ fn findings_are_one_line_each_for_editors() {
     assert!(heads.contains(&("pot.md:3:47", "[no-reason]")), "{}", run.told);
     assert!(heads.contains(&("pot.md:4:31", "[unknown-symbol]")), "{}", run.told);
     assert!(run.told.lines().all(|line| ["error", "warning", "note"].contains(&&*severity(line))), "{}", run.told);
+    // A course file that cannot be used is told alike.
+    desk.put("meniscus.yaml", "digits: 1\ncombine: sums\n");
+    let told = desk.run(&["check", "--format", "short", "pot.md"]).refused();
+    assert!(told.starts_with("meniscus.yaml:2:10: error: ") && told.ends_with(" [course]\n"), "{told}");
+    assert_eq!(told.lines().count(), 1, "{told}");
 }
 
 #[test]

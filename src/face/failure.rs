@@ -6,6 +6,7 @@ use std::path::Path;
 use crate::check::{Finding, Severity};
 use crate::course::CourseFault;
 
+use super::output::short;
 use super::output::text::{self, Pen};
 
 /// One reason.
@@ -63,8 +64,17 @@ pub(super) fn of_stream(result: io::Result<()>) -> Attempt<()> {
     }
 }
 
+/// How they are said.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Form {
+    /// With the lines that they stand in.
+    Drawn,
+    /// A line each, as findings are where editors read them.
+    Short,
+}
+
 /// Says all of them on standard error.
-pub(super) fn print(failures: &[Failure]) {
+pub(super) fn print(failures: &[Failure], form: Form) {
     let mut out = anstream::stderr().lock();
     let pen = Pen::new();
     for failure in failures {
@@ -73,7 +83,10 @@ pub(super) fn print(failures: &[Failure]) {
             Failure::Plain { message, help } => writeln!(out, "{}", pen.sentence(message, help.as_deref())),
             Failure::Course { path, source, faults } => {
                 let findings: Vec<Finding> = faults.iter().map(finding).collect();
-                text::put(&mut out, &pen.findings(path, source, &findings, Severity::Error))
+                match form {
+                    Form::Drawn => text::put(&mut out, &pen.findings(path, source, &findings, Severity::Error)),
+                    Form::Short => short::findings(&mut out, path, source, &findings),
+                }
             }
         };
     }

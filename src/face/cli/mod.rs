@@ -15,13 +15,13 @@ use std::sync::Arc;
 use clap::Parser;
 
 use super::courses::Courses;
-use super::failure::{self, Attempt};
+use super::failure::{self, Attempt, Form};
 use super::input::{Input, Wanted};
 use super::together;
 use crate::check::Severity;
 use crate::course::Course;
 use crate::report::{self, Report};
-use args::{Arguments, Command};
+use args::{Arguments, Check, Command, FindingsFormat};
 
 /// How a command that was carried out ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,9 +54,17 @@ pub fn main() -> ExitCode {
         Ok(Outcome::Clean) => ExitCode::SUCCESS,
         Ok(Outcome::Errors) => ExitCode::from(1),
         Err(failures) => {
-            failure::print(&failures);
+            failure::print(&failures, form(&arguments.command));
             ExitCode::from(2)
         }
+    }
+}
+
+/// How a command says what kept it from being carried out.
+const fn form(command: &Command) -> Form {
+    match command {
+        Command::Check(Check { format: FindingsFormat::Short, .. }) => Form::Short,
+        _ => Form::Drawn,
     }
 }
 

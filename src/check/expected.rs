@@ -4,6 +4,7 @@ use super::Certainty;
 use super::habits;
 use super::likely::{Likely, before, rest};
 use super::say;
+use super::shapes;
 use crate::locate::Place;
 use crate::parse::{Fault, FaultKind};
 use crate::quantity::Kind;
@@ -51,7 +52,7 @@ pub(super) fn words(span: Span, wanted: &[&'static str], found: &str, place: &Pl
         .or_else(|| list_by_semicolons(wanted, found))
         .or_else(|| showing(wanted, found))
         .or_else(|| second_quote(wanted, found))
-        .or_else(|| shape(span, wanted, found))
+        .or_else(|| shapes::meant(span, wanted, found, place))
         .or_else(|| reason_without_quotes(span, wanted, found, place))
         .or_else(|| form(wanted).map(|help| (help, None)));
     match likely {
@@ -307,13 +308,6 @@ fn second_quote(wanted: &[&'static str], found: &str) -> Likely {
     let quote = found.starts_with(['"', '“', '„']) && wanted.contains(&"`;`") && !wanted.contains(&REASON);
     let help = "take these words out: a clause has one reason, in one pair of quotes, and an instrument needs none";
     quote.then(|| (help.into(), None))
-}
-
-/// `rectangula`.
-fn shape(span: Span, wanted: &[&'static str], found: &str) -> Likely {
-    const SHAPES: [&str; 7] = ["normal", "rectangular", "triangular", "arcsine", "trapezoidal", "level", "dof"];
-    let meant = crate::quantity::nearest(found, SHAPES).filter(|_| wanted.contains(&"a shape"))?;
-    Some((format!("write `{meant}` if that is the shape meant"), Some((span, meant.into(), Certainty::Suggestion))))
 }
 
 /// Words where a reason could stand are most likely the reason, with other signs about them or none.

@@ -24,6 +24,7 @@ mod rule;
 mod rules;
 mod say;
 mod sentence;
+mod shapes;
 mod silence;
 mod times;
 mod trial;

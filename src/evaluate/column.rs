@@ -287,7 +287,7 @@ pub(super) fn results(
         None => None,
     };
     let count = column.rows.len();
-    let mut follows = None;
+    let (mut follows, mut remarked) = (None, false);
     let mut shown = wanted.as_ref().map(|(_, unit)| Arc::clone(unit));
     for (number, row) in column.rows.iter_mut().enumerate() {
         let stated = match read_cell(source, row.cell) {
@@ -324,8 +324,13 @@ pub(super) fn results(
             return None;
         }
         shown.get_or_insert_with(|| Arc::new(Unit::coherent(outcome.dimension)));
-        let node = evaluator.propagation.quantity(outcome.derivatives);
-        let formula::Outcome { value, dimension, point, .. } = outcome;
+        let formula::Outcome { value, dimension, point, derivatives, remarks } = outcome;
+        // What deserves a word in one row does so in all.
+        if !remarked {
+            remarked = !remarks.is_empty();
+            remarks.into_iter().for_each(|remark| evaluator.fault(item, remark.span, remark.value));
+        }
+        let node = evaluator.propagation.quantity(derivatives);
         row.measure = Some(Measure { value, uncertainty: 0.0, dimension, point, node });
     }
     if let Some(fault) = follows.filter(|_| column.rows.iter().all(|row| row.measure.is_none())) {

@@ -7,7 +7,7 @@ use crate::check::uses::{closure, users};
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::evaluate::{Quantity, QuantityId};
 use crate::parse::ast::{Binary, Function, Item, Step};
-use crate::quantity::Kind;
+use crate::quantity::{Dimension, Kind};
 
 pub(super) static RULE: Rule = Rule {
     name: "larger-than-value",
@@ -29,7 +29,9 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let large = |quantity: &Quantity| {
         let measure = quantity.measure.filter(|measure| !measure.point && measure.value != 0.0)?;
         let measure = own::shown(desk, quantity, &measure);
-        (measure.uncertainty > libm::fabs(measure.value) && !counted(quantity)).then_some(measure)
+        // No thermodynamic temperature is below zero: this is a difference.
+        let difference = measure.value < 0.0 && measure.dimension == Dimension::new([0, 0, 0, 0, 1, 0, 0]);
+        (measure.uncertainty > libm::fabs(measure.value) && !counted(quantity) && !difference).then_some(measure)
     };
     let suspects: Vec<_> = desk.sound().filter_map(|(id, quantity)| Some((id, quantity, large(quantity)?))).collect();
     if suspects.is_empty() {

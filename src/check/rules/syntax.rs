@@ -305,6 +305,10 @@ fn out_of_place(kind: &FaultKind) -> Option<(String, String)> {
             format!("`{clause}` gives an author's own figure of a result, but nothing is worked out here"),
             "take it out, or write the number as the recorded one".into(),
         ),
+        FaultKind::ClauseOutOfPlace { clause, belongs } if clause == "repeat" => (
+            format!("`{clause}` does not belong to an item of this form"),
+            format!("take it out here; it belongs to {belongs}; a scatter that is known from elsewhere is `±` and its amount, or a kind of the course's own"),
+        ),
         FaultKind::ClauseOutOfPlace { clause, belongs } => (
             format!("`{clause}` does not belong to an item of this form"),
             format!("take it out here; it belongs to {belongs}"),

@@ -26,6 +26,13 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         let FaultKind::UnknownKind { word, nearest } = &fault.kind else { continue };
         let message =
             format!("`{word}` is no kind of uncertainty known here, so it does not say where the doubt comes from");
+        if shape_alone(word) {
+            let help = format!(
+                "take the `;` before it out: `{word}` belongs to the amount, as in `instrument 0.3 g normal dof 9`"
+            );
+            found.push(RULE.at(fault.span, message, help));
+            continue;
+        }
         found.push(match nearest {
             // A capital letter is all that is wrong.
             Some(nearest) if *nearest == word.to_lowercase() => {
@@ -43,4 +50,9 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             }
         });
     }
+}
+
+/// `; dof 9`, `; k 2`: what kind of limit the amount before is, taken for a clause of its own.
+fn shape_alone(word: &str) -> bool {
+    matches!(word, "dof" | "k" | "level" | "normal" | "rectangular" | "triangular" | "arcsine" | "trapezoidal")
 }

@@ -378,3 +378,41 @@ fn millibarns_are_doubted_beside_pressures_alone() {
     assert_eq!(times("~{sigma \"cross-section\" = 66 mb; ± 2 mb \"fit\"}\n"), 0);
     assert_eq!(times("~{p = 1013 mbar; reading 1 mbar \"needle\"}\n"), 0);
 }
+
+#[test]
+fn shapes_in_other_words_are_understood() {
+    for (amount, help) in [
+        ("0.3 g k2", "`k 2`"),
+        ("0.3 g k = 2", "take the `=` out"),
+        ("0.3 g (k = 2)", "without brackets"),
+        ("0.3 g uniform", "`rectangular`"),
+        ("0.3 g gaussian", "`normal`"),
+        ("0.3 g level 95", "in per cent"),
+        ("0.3 g; dof 9", "take the `;` before it out"),
+    ] {
+        let found = findings(&format!("~{{m = 10.1 g; instrument {amount} \"certificate\"}}, so ~{{m}}.\n"));
+        assert!(found.iter().any(|f| f.help.contains(help)), "{amount}: {:?}", found.iter().map(|f| &f.help));
+    }
+    let prose = findings("~{m = 10.1 g; instrument 0.3 g (by hand)}, so ~{m}.\n");
+    assert!(prose.iter().any(|f| f.help.contains("put double quotes about it")));
+}
+
+#[test]
+fn a_scatter_known_from_elsewhere_is_told_its_form() {
+    let found = findings("~{m = 10.1 g; repeat 0.3 g \"ten readings last week\"}, so ~{m}.\n");
+    assert!(found.iter().any(|f| f.help.contains("`±` and its amount")), "{}", told(&found));
+}
+
+#[test]
+fn points_are_multiplied_in_columns_too_and_told_once() {
+    let source = "| ~{T \"air\" [degC]; instrument 0.5 degC \"sheet\"} | ~{V \"air\" [mL]; instrument 0.5 mL \"sheet\"} | ~{q [mL/K] = V / T} |\n\
+                  |--|--|--|\n| 20.0 | 50.1 | |\n| 40.0 | 53.4 | |\n";
+    assert_eq!(messages(source, "point-multiplied").len(), 1);
+}
+
+#[test]
+fn a_negative_number_of_kelvin_is_a_difference() {
+    let times =
+        |value: &str| messages(&format!("~{{D = {value}; ± 0.4 K \"bed\"}}, so ~{{D}}.\n"), "larger-than-value").len();
+    assert_eq!([times("-0.1 K"), times("0.1 K")], [0, 1]);
+}

@@ -227,3 +227,21 @@ fn values_tell_degrees_of_freedom_expanded_uncertainties_and_correlations() {
     let without = meniscus(&["values"], source.as_bytes()).stdout;
     assert!(without.contains("\"correlations\":null"));
 }
+
+/// A share of 20 °C is one of 20 K: the two errors of an instrument are the same in size whether its readings share
+/// them or not. By hand: 1 % of 20 °C and 0.1 °C are √(0.2² + 0.1²) °C, of 30 °C √(0.3² + 0.1²) °C, of the mean of both
+/// √(0.25² + 0.1²) °C, and 0.1 K are left of the difference.
+#[test]
+fn a_share_of_a_temperature_counts_from_the_zero_of_its_scale() {
+    let source = "---\nmeniscus:\n  combine: quadrature\n  instruments:\n    \
+                  probe: {name: probe, display: 0.1 degC, instrument: 1 % + 0.1 degC, systematic: true}\n---\n\
+                  ~{T = 20.0 degC; with probe} ~{S = 30.0 degC; with probe} ~{D = S - T in K}\n\n\
+                  | ~{y \"by minutes\" [degC]; with probe} |\n|--|\n| 20.0 |\n| 30.0 |\n\n~{q = mean(y) in degC}\n";
+    let report = report::read(source, &Course::default());
+    for (symbol, by_hand) in [("T", 0.05), ("S", 0.10), ("q", 0.0725), ("D", 0.01)] {
+        let u = worth(&report, symbol).0;
+        assert!((u * u / by_hand - 1.0).abs() < 1e-9, "{symbol}: {u}");
+    }
+    let told = with_plain_blanks(&markdown(source));
+    assert!(told.contains("1 % + 0.1 °C = 0.200 °C + 0.100 °C"), "{told}");
+}

@@ -212,7 +212,8 @@ impl Work<'_, '_> {
                 for part in source.parts.iter() {
                     self.evaluator.causes.suggest(part.node, || key(place, part.amount));
                 }
-                self.operands.extend(source.parts.iter().map(|part| (part.node, part.sensitivity(value))));
+                let size = self.unit.above_zero(value);
+                self.operands.extend(source.parts.iter().map(|part| (part.node, part.sensitivity(size))));
                 continue;
             }
             let (si, standard) = (amount * factor, self.evaluator.standard(source.shape, source.dof));

@@ -495,7 +495,9 @@ impl<'w, 'e> Work<'w, 'e> {
         }
         let counted = if self.exact { &[] } else { &self.sources[..] };
         let parts = counted.iter().flat_map(|source| source.parts.iter());
-        let node = evaluator.propagation.quantity(parts.map(|part| (part.node, part.sensitivity(value))));
+        // A share of 20 °C is one of 20 K, not of 293.15 K.
+        let size = self.unit.above_zero(value);
+        let node = evaluator.propagation.quantity(parts.map(|part| (part.node, part.sensitivity(size))));
         Some(Measure { value, uncertainty: 0.0, dimension: self.unit.dimension, point: self.unit.zero.is_some(), node })
     }
 

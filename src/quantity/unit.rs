@@ -197,6 +197,11 @@ impl Unit {
         self.zero.map_or_else(|| self.difference_from_si(number), |zero| self.point_from_si(number, zero))
     }
 
+    /// How far a number in SI lies above the zero of the unit's scale, in SI: 20 K for 293.15 K in °C.
+    pub fn above_zero(&self, number: f64) -> f64 {
+        self.zero.map_or(number, |zero| self.point_from_si(number, zero) * self.factor())
+    }
+
     fn difference_from_si(&self, number: f64) -> f64 {
         let number = number / self.scale.irrational;
         // 1/1000 is no double and 1000 is one: a product with it is rounded once, a quotient twice.

@@ -302,7 +302,7 @@ const fn kind_word(kind: &Kind) -> Word {
 /// `2 × 1/4 × 1 mm = 0.5 mm`: the arithmetic as it was written, then the amount in the unit of the
 /// reading, where that says more.
 fn worked_out<'r>(source: &'r Source, quantity: &'r Quantity, view: View<'r>) -> Option<Math<'r>> {
-    let amount = amount(source.exact, source.amount, quantity, view)?;
+    let amount = two_errors(source, quantity, view).or_else(|| amount(source.exact, source.amount, quantity, view))?;
     let written = match (&source.written, &source.kind, &quantity.origin) {
         (Some(written), ..) if !says_the_same(written, quantity) => amount::math(written, view.course),
         (None, Kind::Counting, Origin::Reading(record)) => {
@@ -315,6 +315,17 @@ fn worked_out<'r>(source: &'r Source, quantity: &'r Quantity, view: View<'r>) ->
         Some(written) => Math::row(vec![written, Math::Sign(Sign::Equals), amount]),
         None => amount,
     })
+}
+
+/// `0.0113 V + 0.002 V`: an instrument's two errors, where they do not simply add up.
+fn two_errors<'r>(source: &'r Source, quantity: &'r Quantity, view: View<'r>) -> Option<Math<'r>> {
+    let [_, absolute] = &source.parts[..] else { return None };
+    if view.course.combine == Combine::Sum {
+        return None;
+    }
+    let (relative, absolute) = (source.amount - absolute.amount, absolute.amount);
+    let plus = Math::Sign(Sign::Plus);
+    Some(Math::row(vec![amount(None, relative, quantity, view)?, plus, amount(None, absolute, quantity, view)?]))
 }
 
 fn says_the_same(written: &crate::parse::ast::Amount, quantity: &Quantity) -> bool {

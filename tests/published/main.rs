@@ -8,6 +8,7 @@ mod fits;
 mod forms;
 mod gradients;
 mod guide;
+mod laboratories;
 mod practice;
 mod rounding;
 mod units;

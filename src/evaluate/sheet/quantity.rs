@@ -246,8 +246,8 @@ pub struct Part {
 }
 
 impl Part {
-    /// By how much of its amount it moves a value in SI.
-    pub const fn sensitivity(&self, value: f64) -> f64 {
-        if self.relative { value } else { 1.0 }
+    /// By how much of its amount it moves a value in SI, which lies so far above the zero of its unit's scale.
+    pub const fn sensitivity(&self, above_zero: f64) -> f64 {
+        if self.relative { above_zero } else { 1.0 }
     }
 }

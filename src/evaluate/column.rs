@@ -16,6 +16,7 @@ use super::reading::{self, Recorded, Stated};
 use super::result::also_unknown;
 use super::scatter::Scatter;
 use super::sheet::{Claimed, Column, ColumnRepeat, Key, Measure, QuantityId, Row, Source};
+use crate::course::Combine;
 use crate::locate::Table;
 use crate::parse;
 use crate::parse::ast::{Clause, Estimate, Formula, Number, Total};
@@ -87,6 +88,10 @@ pub(super) fn readings(
     let (mut rows, mut taken) = work.rows();
     let repeat = work.repeat(&mut taken);
     work.enter(&mut rows, taken);
+    if let Some((_, steady)) = &repeat {
+        let nodes = rows.iter().filter_map(|row| row.measure).map(|measure| measure.node);
+        work.evaluator.steady.extend(nodes.zip(steady.iter().copied()));
+    }
     work.missing(&rows);
     let steady = repeat.map(|(deviation, steady)| ColumnRepeat { deviation, steady });
     let Work { unit, sources, claimed, .. } = work;
@@ -287,6 +292,8 @@ pub(super) fn results(
         None => None,
     };
     let count = column.rows.len();
+    let mut repeats = evaluator.course.combine == Combine::Standard;
+    let mut steady = Vec::new();
     let mut follows = None;
     let mut shown = wanted.as_ref().map(|(_, unit)| Arc::clone(unit));
     for (number, row) in column.rows.iter_mut().enumerate() {
@@ -298,9 +305,12 @@ pub(super) fn results(
             }
         };
         (row.typed, row.own) = stated.as_ref().map_or((None, None), |e| (Some(e.value.value), own(e)));
-        let mut around = Around { known, evaluator, row: Some((number, count)) };
+        let mut around = Around::new(known, evaluator, Some((number, count)));
         let outcome = match formula::evaluate(formula, &mut around) {
-            Ok(outcome) => outcome,
+            Ok(outcome) => {
+                repeats &= around.repeats.get() == Some(true);
+                outcome
+            }
             // A row that holds no reading has no result either.
             Err(fault) if matches!(fault.value, FaultKind::Follows { .. }) => {
                 follows.get_or_insert(fault);
@@ -324,8 +334,11 @@ pub(super) fn results(
             return None;
         }
         shown.get_or_insert_with(|| Arc::new(Unit::coherent(outcome.dimension)));
-        let node = evaluator.propagation.quantity(outcome.derivatives);
-        let formula::Outcome { value, dimension, point, .. } = outcome;
+        let formula::Outcome { value, dimension, point, derivatives, .. } = outcome;
+        if repeats {
+            steady.push(evaluator.without_scatter(&derivatives));
+        }
+        let node = evaluator.propagation.quantity(derivatives);
         row.measure = Some(Measure { value, uncertainty: 0.0, dimension, point, node });
     }
     if let Some(fault) = follows.filter(|_| column.rows.iter().all(|row| row.measure.is_none())) {
@@ -334,7 +347,20 @@ pub(super) fn results(
         also_unknown(formula, at, item, known, evaluator);
         return None;
     }
+    if repeats {
+        column.repeat = repeated(&column.rows, steady, evaluator);
+    }
     Some(shown.unwrap_or_else(|| evaluator.one()))
+}
+
+/// What is worked out of repeated readings that were taken together is repeated with them: its rows scatter as they do,
+/// and the mean of a column of differences is the difference of the means (JCGM 100:2008, H.2.4, the second approach).
+fn repeated(rows: &[Row], steady: Vec<Node>, evaluator: &mut Evaluator<'_>) -> Option<ColumnRepeat> {
+    let held: Vec<_> = rows.iter().filter_map(|row| row.measure).collect();
+    let values: Vec<_> = held.iter().map(|measure| measure.value).collect();
+    let Scatter { deviation, .. } = Scatter::of(&values)?;
+    evaluator.steady.extend(held.iter().map(|measure| measure.node).zip(steady.iter().copied()));
+    Some(ColumnRepeat { deviation, steady })
 }
 
 /// Does the fault just reported hold for the rows below as well?

@@ -42,6 +42,24 @@ fn amounts() -> impl Strategy<Value = Vec<(u32, u32)>> {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
 
+    /// Means are linear: that of what is worked out of rows that repeat, and the same worked out of their means.
+    #[test]
+    fn the_mean_of_a_column_of_differences_is_the_difference_of_the_means(
+        rows in prop::collection::vec((100..200u32, 100..200u32), 3..9)
+    ) {
+        let cells: String = rows.iter().map(|(x, y)| format!("| {}.{:02} | {}.{:02} | | |\n", x / 100, x % 100, y / 100, y % 100)).collect();
+        let source = format!(
+            "| ~{{x [m]; repeat; instrument 0.03 m normal dof 7 \"sheet\"}} | ~{{y [m]; repeat}} | ~{{z [m] = 2 * x - y}} | ~{{w [m] = z + x}} |\n\
+             |--|--|--|--|\n{cells}\n~{{a = 2 * mean(x) - mean(y)}} ~{{b = mean(z)}} ~{{c = 3 * mean(x) - mean(y)}} ~{{d = mean(w)}} ~{{e = mean(w) - c}}\n"
+        );
+        let report = report::read(&source, &course(None, &[]));
+        for pair in [["a", "b"], ["c", "d"]] {
+            let [(one, dof), (other, same)] = pair.map(|symbol| worth(&report, symbol));
+            prop_assert!((one - other).abs() <= 1e-9 * one && (dof - same).abs() <= 1e-6 * dof, "{one} {other} {dof} {same}");
+        }
+        prop_assert!(worth(&report, "e").0 <= 1e-6 * worth(&report, "d").0, "{:?}", worth(&report, "e"));
+    }
+
     /// A correlation of 0 changes nothing, to the last bit.
     #[test]
     fn correlations_of_nothing_change_nothing(amounts in amounts()) {
@@ -189,6 +207,17 @@ fn a_stated_result_is_held_to_the_expanded_uncertainty() {
     };
     assert_eq!(stated("20.0 ± 0.8 m"), [""; 0]);
     assert_eq!(stated("20.0 ± 0.4 m"), ["stated"]);
+}
+
+/// What was set to different values does not repeat: its spread is no scatter.
+#[test]
+fn a_column_with_set_values_does_not_repeat() {
+    let source = "| ~{n [m]; ± 0.1 m \"x\"} | ~{x [m]; repeat} | ~{z [m^2] = n * x} |\n|--|--|--|\n| 1.0 | 2.0 | |\n| 5.0 | 2.1 | |\n| 9.0 | 1.9 | |\n\n~{m = mean(z)}\n";
+    let (u, _) = worth(&report::read(source, &course(None, &[])), "m");
+    // (1/3) √Σ ((0.1 x)² + (0.1 n)²): the scatter of x is 0.1 m.
+    let squares: f64 =
+        [(1.0, 2.0), (5.0, 2.1), (9.0, 1.9)].map(|(n, x): (f64, f64)| 0.01 * (n * n + x * x)).iter().sum();
+    assert!(near(u, libm::sqrt(squares) / 3.0), "{u}");
 }
 
 #[test]

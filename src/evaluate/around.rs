@@ -1,5 +1,6 @@
 //! The sheet as a formula sees it: quantities by their symbols, columns, and functions over them.
 
+use std::cell::Cell;
 use std::sync::Arc;
 
 use super::evaluator::Evaluator;
@@ -18,9 +19,20 @@ pub(super) struct Around<'a, 'k, 'e> {
     pub(super) evaluator: &'a mut Evaluator<'e>,
     /// The row being filled, and how many there are in its table.
     pub(super) row: Option<(usize, usize)>,
+    /// Are all columns that were met row by row repeated readings, or worked out of such alone? `None`: none was met.
+    pub(super) repeats: Cell<Option<bool>>,
 }
 
-impl Around<'_, '_, '_> {
+impl<'a, 'k, 'e> Around<'a, 'k, 'e> {
+    /// Of a formula outside tables, or in one row of one.
+    pub(super) const fn new(
+        known: &'a Known<'k>,
+        evaluator: &'a mut Evaluator<'e>,
+        row: Option<(usize, usize)>,
+    ) -> Self {
+        Self { known, evaluator, row, repeats: Cell::new(None) }
+    }
+
     fn value(&self, id: QuantityId, measure: Measure) -> Value {
         let Measure { value, dimension, point, node, .. } = measure;
         Value { id, node, value, dimension, point, uncertain: self.evaluator.propagation.is_uncertain(node) }
@@ -48,6 +60,7 @@ impl Surroundings for Around<'_, '_, '_> {
         if data.rows.len() != rows {
             return Err(FaultKind::LengthsDiffer { left: rows, right: data.rows.len() });
         }
+        self.repeats.set(Some(self.repeats.get().unwrap_or(true) && data.repeat.is_some()));
         let measure = data.rows[row].measure.ok_or_else(|| FaultKind::Follows { symbol: quantity.symbol.clone() })?;
         Ok(self.value(column, measure))
     }

@@ -16,6 +16,7 @@ use super::reading::{self, Recorded, Stated};
 use super::result::also_unknown;
 use super::scatter::Scatter;
 use super::sheet::{Claimed, Column, ColumnRepeat, Key, Measure, QuantityId, Row, Source};
+use crate::course::Combine;
 use crate::locate::Table;
 use crate::parse;
 use crate::parse::ast::{Clause, Estimate, Formula, Number, Total};
@@ -87,6 +88,10 @@ pub(super) fn readings(
     let (mut rows, mut taken) = work.rows();
     let repeat = work.repeat(&mut taken);
     work.enter(&mut rows, taken);
+    if let Some((_, steady)) = &repeat {
+        let nodes = rows.iter().filter_map(|row| row.measure).map(|measure| measure.node);
+        work.evaluator.steady.extend(nodes.zip(steady.iter().copied()));
+    }
     work.missing(&rows);
     let steady = repeat.map(|(deviation, steady)| ColumnRepeat { deviation, steady });
     let Work { unit, sources, claimed, .. } = work;
@@ -288,6 +293,8 @@ pub(super) fn results(
         None => None,
     };
     let count = column.rows.len();
+    let mut repeats = evaluator.course.combine == Combine::Standard;
+    let mut steady = Vec::new();
     let (mut follows, mut remarked) = (None, false);
     let mut shown = wanted.as_ref().map(|(_, unit)| Arc::clone(unit));
     for (number, row) in column.rows.iter_mut().enumerate() {
@@ -299,9 +306,12 @@ pub(super) fn results(
             }
         };
         (row.typed, row.own) = stated.as_ref().map_or((None, None), |e| (Some(e.value.value), own(e)));
-        let mut around = Around { known, evaluator, row: Some((number, count)) };
+        let mut around = Around::new(known, evaluator, Some((number, count)));
         let outcome = match formula::evaluate(formula, &mut around) {
-            Ok(outcome) => outcome,
+            Ok(outcome) => {
+                repeats &= around.repeats.get() == Some(true);
+                outcome
+            }
             // A row that holds no reading has no result either.
             Err(fault) if matches!(fault.value, FaultKind::Follows { .. }) => {
                 follows.get_or_insert(fault);
@@ -331,6 +341,9 @@ pub(super) fn results(
             remarked = !remarks.is_empty();
             remarks.into_iter().for_each(|remark| evaluator.fault(item, remark.span, remark.value));
         }
+        if repeats {
+            steady.push(evaluator.without_scatter(&derivatives));
+        }
         let node = evaluator.propagation.quantity(derivatives);
         row.measure = Some(Measure { value, uncertainty: 0.0, dimension, point, node });
     }
@@ -340,7 +353,20 @@ pub(super) fn results(
         also_unknown(formula, at, item, known, evaluator);
         return None;
     }
+    if repeats {
+        column.repeat = repeated(&column.rows, steady, evaluator);
+    }
     Some(shown.unwrap_or_else(|| evaluator.one()))
+}
+
+/// What is worked out of repeated readings that were taken together is repeated with them: its rows scatter as they do,
+/// and the mean of a column of differences is the difference of the means (JCGM 100:2008, H.2.4, the second approach).
+fn repeated(rows: &[Row], steady: Vec<Node>, evaluator: &mut Evaluator<'_>) -> Option<ColumnRepeat> {
+    let held: Vec<_> = rows.iter().filter_map(|row| row.measure).collect();
+    let values: Vec<_> = held.iter().map(|measure| measure.value).collect();
+    let Scatter { deviation, .. } = Scatter::of(&values)?;
+    evaluator.steady.extend(held.iter().map(|measure| measure.node).zip(steady.iter().copied()));
+    Some(ColumnRepeat { deviation, steady })
 }
 
 /// Does the fault just reported hold for the rows below as well?

@@ -69,6 +69,8 @@ pub(super) struct Evaluator<'c> {
     instruments: Instruments,
     /// What functions over columns came to: one and the same wherever a formula asks again.
     pub(super) over_columns: HashMap<Question, Result<Value, FaultKind>>,
+    /// Of the rows of repeated readings, and of what is worked out of them: the same without the scatter.
+    pub(super) steady: BTreeMap<Node, Node>,
     /// The means of columns whose scatter is tied to that of other columns, by their tables.
     pub(super) tables: BTreeMap<usize, Means>,
     /// The standard uncertainty per unit of amount of a level with degrees of freedom, both bit for bit.
@@ -94,6 +96,7 @@ impl<'c> Evaluator<'c> {
             one: Arc::new(Unit::ONE),
             instruments: Instruments::default(),
             over_columns: HashMap::new(),
+            steady: BTreeMap::new(),
             tables: BTreeMap::new(),
             levels: BTreeMap::new(),
             shared: BTreeMap::new(),
@@ -190,6 +193,12 @@ impl<'c> Evaluator<'c> {
             }
             _ => shape.standard(),
         }
+    }
+
+    /// A quantity of one row, less what it owes to the scatter of the rows.
+    pub(super) fn without_scatter(&mut self, operands: &[(Node, f64)]) -> Node {
+        let steady = |node: &Node| self.steady.get(node).copied().unwrap_or(*node);
+        self.propagation.quantity(operands.iter().map(|(node, p)| (steady(node), *p)))
     }
 
     /// The variable of an error that all readings of an instrument share.

@@ -34,7 +34,7 @@ pub(super) fn operands(
 /// Works a result out. Every quantity that it uses has been before.
 pub(super) fn evaluate(item: usize, derived: &Derived, known: &Known<'_>, evaluator: &mut Evaluator<'_>) -> Outcome {
     let wanted = derived.unit.as_ref().map(|spelling| (spelling.span, evaluator.unit_at(spelling, item)));
-    let worked = formula::evaluate(&derived.formula, &mut Around { known, evaluator, row: None });
+    let worked = formula::evaluate(&derived.formula, &mut Around::new(known, evaluator, None));
     let (unit, measure) = match worked {
         Ok(outcome) => measured(outcome, wanted, item, evaluator),
         Err(fault) => {

@@ -159,6 +159,34 @@ fn resistance_and_reactance() {
     }
 }
 
+/// H.2.4, the second approach: the results row by row, and their means. It gives the same figures.
+#[test]
+fn resistance_and_reactance_row_by_row() {
+    let file = cases("gum-h2.yaml");
+    let row = |row: &Value| format!("| {} | {} | {} | | | |\n", text(&row["V"]), text(&row["I"]), text(&row["phi"]));
+    let rows: String = list(&file["rows"]).iter().map(row).collect();
+    let source = format!(
+        "| ~{{V [V]; repeat}} | ~{{I [mA]; repeat}} | ~{{phi [rad]; repeat}} | ~{{r [ohm] = V / I * cos(phi)}} | \
+         ~{{x [ohm] = V / I * sin(phi)}} | ~{{z [ohm] = V / I}} |\n|--|--|--|--|--|--|\n{rows}\n\
+         ~{{R = mean(r) in ohm}} ~{{X = mean(x) in ohm}} ~{{Z = mean(z) in ohm}}\n"
+    );
+    let report = read(&source, standard(None));
+    assert!(report.sheet.faults.is_empty(), "{:?}", report.sheet.faults);
+    for (symbol, case) in file["results"].as_mapping().unwrap() {
+        let symbol = symbol.as_str().unwrap();
+        let quantity = find(&report, symbol);
+        assert_agrees(quantity.unit.from_si(quantity.measure.unwrap().value), &text(&case["value"]), symbol);
+        let (u, dof, _) = worth(&report, quantity);
+        assert_agrees(u, &text(&case["uncertainty"]), symbol);
+        assert!((dof - 4.0).abs() < 1e-9, "{symbol}: {dof}");
+    }
+    let nodes = ["R", "X", "Z"].map(|symbol| find(&report, symbol).measure.unwrap().node);
+    let matrix = report.sheet.propagation.correlations(&nodes, 10_000).unwrap();
+    for (at, r) in [((0, 1), "-0.588"), ((0, 2), "-0.485"), ((1, 2), "0.993")] {
+        assert_agrees(matrix[at.0][at.1], r, &format!("{at:?}"));
+    }
+}
+
 /// H.2 again, its means as readings whose correlations are stated: the same results, as H.2.3 has them.
 #[test]
 fn resistance_and_reactance_from_stated_correlations() {

@@ -28,7 +28,7 @@ impl Form {
     const fn right(self) -> (&'static str, &'static str) {
         match self {
             Self::Size => ("an amount", "write a number and its unit: `0.5 mm`"),
-            Self::Amount => ("an amount", "write it as in a clause: `0.5 mm`, `0.5 % + 2 digits`"),
+            Self::Amount => ("an amount", "write how much, with no shape behind it: `0.5 mm`, `0.5 % + 2 digits`"),
             Self::Share => ("a share of a division", "write `1/10` or `1/4`"),
             Self::Range => ("a range", "write both ends, each with its unit: `0 V to 20 V`"),
             Self::Estimate => ("an estimate", "write it as a reading is written: `9.81 ± 0.02 m/s^2`"),

@@ -203,7 +203,7 @@ fn amounts_are_judged_where_they_stand() {
     );
     assert_eq!(
         told("instruments: {a: {display: 0.01 s, reaction: about 0.2 s}}"),
-        "about 0.2 s | `about 0.2 s` is not an amount | write it as in a clause: `0.5 mm`, `0.5 % + 2 digits`"
+        "about 0.2 s | `about 0.2 s` is not an amount | write how much, with no shape behind it: `0.5 mm`, `0.5 % + 2 digits`"
     );
     assert_eq!(
         told("instruments: {a: {division: 1 mm, read_to: a quarter}}"),

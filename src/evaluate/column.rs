@@ -88,9 +88,8 @@ pub(super) fn readings(
     let (mut rows, mut taken) = work.rows();
     let repeat = work.repeat(&mut taken);
     work.enter(&mut rows, taken);
-    if let Some((_, steady)) = &repeat {
-        let nodes = rows.iter().filter_map(|row| row.measure).map(|measure| measure.node);
-        work.evaluator.steady.extend(nodes.zip(steady.iter().copied()));
+    if let Some((_, steady)) = repeat.as_ref().filter(|_| work.evaluator.course.combine == Combine::Standard) {
+        work.evaluator.know_steady(&rows, steady);
     }
     work.missing(&rows);
     let steady = repeat.map(|(deviation, steady)| ColumnRepeat { deviation, steady });
@@ -362,10 +361,9 @@ pub(super) fn results(
 /// What is worked out of repeated readings that were taken together is repeated with them: its rows scatter as they do,
 /// and the mean of a column of differences is the difference of the means (JCGM 100:2008, H.2.4, the second approach).
 fn repeated(rows: &[Row], steady: Vec<Node>, evaluator: &mut Evaluator<'_>) -> Option<ColumnRepeat> {
-    let held: Vec<_> = rows.iter().filter_map(|row| row.measure).collect();
-    let values: Vec<_> = held.iter().map(|measure| measure.value).collect();
+    let values: Vec<_> = rows.iter().filter_map(|row| row.measure).map(|measure| measure.value).collect();
     let Scatter { deviation, .. } = Scatter::of(&values)?;
-    evaluator.steady.extend(held.iter().map(|measure| measure.node).zip(steady.iter().copied()));
+    evaluator.know_steady(rows, &steady);
     Some(ColumnRepeat { deviation, steady })
 }
 

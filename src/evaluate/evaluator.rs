@@ -12,7 +12,7 @@ use super::formula::Value;
 use super::instrument::{self, Instruments};
 use super::meant;
 use super::propagate::{Node, Propagation};
-use super::sheet::{Asked, Causes, Lines, QuantityId, Weighteds};
+use super::sheet::{Asked, Causes, Lines, QuantityId, Row, Weighteds};
 use super::units;
 use crate::course::Course;
 use crate::parse::ast::Function;
@@ -70,7 +70,7 @@ pub(super) struct Evaluator<'c> {
     /// What functions over columns came to: one and the same wherever a formula asks again.
     pub(super) over_columns: HashMap<Question, Result<Value, FaultKind>>,
     /// Of the rows of repeated readings, and of what is worked out of them: the same without the scatter.
-    pub(super) steady: BTreeMap<Node, Node>,
+    steady: BTreeMap<Node, Node>,
     /// The means of columns whose scatter is tied to that of other columns, by their tables.
     pub(super) tables: BTreeMap<usize, Means>,
     /// The standard uncertainty per unit of amount of a level with degrees of freedom, both bit for bit.
@@ -193,6 +193,12 @@ impl<'c> Evaluator<'c> {
             }
             _ => shape.standard(),
         }
+    }
+
+    /// Keeps, of all rows that hold a value, what they are without their scatter.
+    pub(super) fn know_steady(&mut self, rows: &[Row], steady: &[Node]) {
+        let nodes = rows.iter().filter_map(|row| row.measure).map(|measure| measure.node);
+        self.steady.extend(nodes.zip(steady.iter().copied()));
     }
 
     /// A quantity of one row, less what it owes to the scatter of the rows.

@@ -98,7 +98,8 @@ impl Pass<'_> {
         let mut form = if affordable { self.gathered(index) } else { Form::default() };
         let total = self.total(&form);
         self.release_operands(index);
-        if self.live[index] > 1 {
+        // What has nothing of its own needs no name.
+        if self.live[index] > 1 && !form.alone.is_zero() {
             self.named[index] = std::mem::take(&mut form.alone);
             // The newest node has the largest number: the patch stays sorted.
             form.patch.push(Entry { node: at(index), coefficient: 1.0 });

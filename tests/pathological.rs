@@ -78,6 +78,10 @@ const MONSTERS: &[Monster] = &[
     monster("brackets of links", None, 50_000, |n| format!("{} ~{{a = 1 m; reading 1 m \"x\"}}\n", "[".repeat(n))),
     monster("emphasis", None, 50_000, |n| format!("{} ~{{a = 1 m; reading 1 m \"x\"}}\n", "*a_ ".repeat(n))),
     monster("backticks", None, 50_000, |n| format!("{} ~{{a = 1 m; reading 1 m \"x\"}}\n", "`` ` ".repeat(n))),
+    monster("headings of columns in one long line", Some("syntax"), 20_000, |n| {
+        format!("~{{x [m]; ± 0.1 m \"x\"}} {}", "w ".repeat(200)).repeat(n)
+    }),
+    monster("open quotes in one line", Some("syntax"), 20_000, |n| "~{a = 1 m; reading 1 m \"x} ".repeat(n)),
     monster("a table row", None, 20_000, |n| {
         format!("|{}\n|{}\n|{}\n", "a|".repeat(n), "-|".repeat(n), "c|".repeat(n))
     }),
@@ -254,6 +258,11 @@ const STANDARD_MONSTERS: &[Monster] = &[
         let rows: String = (0..n).map(|k| format!("| {}.5 | {}.1 | |\n", k % 17, k % 13)).collect();
         let head = "| ~{x [m]; reading 0.1 m \"x\"; repeat} | ~{y [m]; repeat} | ~{z [m] = x - mean(x) - mean(y) * a_0 / a_1} |\n|--|--|--|\n";
         standard(["correlated a_0 a_1 0.5 \"x\"".to_owned()].into_iter(), &(recorded(2) + "\n" + head + &rows))
+    }),
+    monster("rows about the means of two columns that repeat", None, 4_000, |n| {
+        let rows: String = (0..n).map(|k| format!("| {}.5 | {}.1 | | |\n", k % 17, k % 13)).collect();
+        let head = "| ~{x [m]; repeat} | ~{y [m]; repeat} | ~{z [m] = x - y} | ~{w [m] = z - mean(z) + mean(x)} |\n|--|--|--|--|\n";
+        standard(std::iter::empty(), &(head.to_owned() + &rows))
     }),
     monster("rows about a mean that rests on all of them, and a tied pair", None, 2_000, |n| {
         let rows: String = (0..n).map(|k| format!("| {}.5 | | |\n", k % 17)).collect();

@@ -7,7 +7,7 @@ use super::say;
 use super::shapes;
 use crate::locate::Place;
 use crate::parse::{Fault, FaultKind};
-use crate::quantity::Kind;
+use crate::quantity::{Kind, half_width};
 use crate::span::Span;
 
 /// Message, help, and the change that puts it right where one is likely.
@@ -63,11 +63,7 @@ pub(super) fn words(span: Span, wanted: &[&'static str], found: &str, place: &Pl
 
 /// `８０.0`: the wide characters of East Asian keyboards.
 fn full_width(span: Span, found: &str) -> Likely {
-    let half = |c: char| {
-        let full = u32::from(c);
-        (0xFF01..=0xFF5E).contains(&full).then(|| char::from_u32(full - 0xFEE0)).flatten()
-    };
-    let right: String = found.chars().map(|c| half(c).unwrap_or(c)).collect();
+    let right: String = found.chars().map(|c| half_width(c).unwrap_or(c)).collect();
     let help = format!("write `{right}`, in the narrow characters of the notation");
     if right == found {
         return None;

@@ -5,6 +5,7 @@ use super::Certainty;
 use super::likely::{Likely, before, rest};
 use crate::locate::{Place, Setting};
 use crate::parse;
+use crate::parse::ast::Style;
 use crate::quantity::Kind;
 use crate::span::Span;
 
@@ -200,7 +201,6 @@ fn in_brackets<'p>(span: Span, place: &'p Place<'_>) -> Option<(&'p str, Span)> 
 
 /// `d vs t`, `d short`, `plot d against t`.
 fn behind_a_symbol(span: Span, found: &str, place: &Place<'_>) -> Likely {
-    const STYLES: [&str; 8] = ["plain", "full", "short", "value", "uncertainty", "relative", "interval", "working"];
     let word = |word: &str| Some((span, word.to_owned(), Certainty::Suggestion));
     match found {
         "," => {
@@ -224,7 +224,8 @@ fn behind_a_symbol(span: Span, found: &str, place: &Place<'_>) -> Likely {
             Some((format!("write `Δ{found}` without a blank"), Some((gap, String::new(), Certainty::Suggestion))))
         }
         "vs" | "versus" | "with" | "to" => Some(("write `against` between what is compared".into(), word("against"))),
-        _ if STYLES.contains(&found) => Some((
+        // A `name` is as likely one that lacks its quotes.
+        _ if found != "name" && Style::ALL.iter().any(|&(_, style)| style == found) => Some((
             format!("write `as` before a style: `as {found}`"),
             Some((Span::at(span.start), "as ".into(), Certainty::Suggestion)),
         )),

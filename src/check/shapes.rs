@@ -2,13 +2,15 @@
 
 use super::Certainty;
 use super::likely::{Likely, rest};
+use crate::locate::Place;
+use crate::quantity::nearest;
 use crate::span::Span;
 
 /// The words that shapes and degrees of freedom begin with; `k` is too short to be near to anything.
 const WORDS: [&str; 7] = ["normal", "rectangular", "triangular", "arcsine", "trapezoidal", "level", "dof"];
 
 /// The shape that `found` means, which stands at `span` where one of `wanted` was expected.
-pub(super) fn meant(span: Span, wanted: &[&'static str], found: &str, place: &crate::locate::Place<'_>) -> Likely {
+pub(super) fn meant(span: Span, wanted: &[&'static str], found: &str, place: &Place<'_>) -> Likely {
     if wanted.first() == Some(&"a coverage factor above 0") && found == "=" {
         let help = "take the `=` out: the factor stands behind `k`, as in `k 2`".into();
         return Some((help, Some((span, String::new(), Certainty::Suggestion))));
@@ -27,7 +29,7 @@ pub(super) fn meant(span: Span, wanted: &[&'static str], found: &str, place: &cr
         let help = format!("write a blank between the two: `k {factor}`");
         return Some((help, Some((span, format!("k {factor}"), Certainty::Suggestion))));
     }
-    let meant = of_other_name(found).or_else(|| crate::quantity::nearest(found, WORDS))?;
+    let meant = of_other_name(found).or_else(|| nearest(found, WORDS))?;
     Some((format!("write `{meant}` if that is the shape meant"), Some((span, meant.into(), Certainty::Suggestion))))
 }
 

@@ -78,7 +78,7 @@ fn is_full_width(c: char) -> bool {
 }
 
 /// The ASCII character of a full-width one, as East Asian keyboards type them: `ｃ` is `c`.
-fn half_width(c: char) -> Option<char> {
+pub fn half_width(c: char) -> Option<char> {
     let full = u32::from(c);
     (0xFF01..=0xFF5E).contains(&full).then(|| char::from_u32(full - 0xFEE0)).flatten()
 }

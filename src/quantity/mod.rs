@@ -20,6 +20,7 @@ pub use dimension::{BASE, Dimension};
 pub use exact::Exact;
 pub use figures::{Figures, Rounded};
 pub use lookup::{LARGEST_POWER, Units, UnknownUnit};
+pub use mistyped::half_width;
 pub use near::nearest;
 pub use round::Rounding;
 pub use source::{Kind, Kinds, Shape};

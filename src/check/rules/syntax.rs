@@ -71,14 +71,21 @@ fn is_colon(desk: &Desk<'_>, fault: &Fault, place: &Place<'_>) -> bool {
     desk.text(fault.span) == ":" && habits::begins_source(fault.span, place)
 }
 
+/// So far, in bytes, a heading is looked back through to the beginning of its row.
+const WIDEST_ROW: usize = 2_000;
+
 /// The heading of a table that Markdown does not take for one.
 fn heading_without_dashes(desk: &Desk<'_>, fault: &Fault, place: &Place<'_>) -> Option<Finding> {
-    let before = desk.context.document.source.get(..place.span.start)?;
-    let line = before.rsplit('\n').next()?;
-    let row = line.trim_start_matches(['>', ' ', '\t']).starts_with('|');
-    let text = fault.kind == FaultKind::ColumnOutsideHeading && place.setting == Setting::Text;
+    if fault.kind != FaultKind::ColumnOutsideHeading || place.setting != Setting::Text {
+        return None;
+    }
+    // Bytes, since the reach may end within a character.
+    let reach = place.span.start.saturating_sub(WIDEST_ROW);
+    let before = desk.context.document.source.as_bytes().get(reach..place.span.start)?;
+    let line = before.rsplit(|&byte| byte == b'\n').next()?;
+    let first = line.iter().find(|byte| !b"> \t".contains(byte));
     let message = "this is the heading of a column, but Markdown sees no table here";
-    (row && text).then(|| {
+    (first == Some(&b'|')).then(|| {
         RULE.at(fault.span, message, "write a row of dashes beneath the heading, as in `|---|---|`, with as many cells")
     })
 }

@@ -124,11 +124,16 @@ pub(super) fn logarithmic(low: f64, high: f64, most: u8) -> Scale {
     let start = all.iter().rposition(|mark| mark.at <= low + SLACK).unwrap_or(0);
     let next = Digit::new(1, last + 1);
     let end = all.iter().find(|mark| mark.at >= high - SLACK).unwrap_or(&next).at;
-    let inside = all.iter().chain([&next]).skip(start).filter(|mark| mark.at <= end);
-    let (main, between): (Vec<&Digit>, Vec<&Digit>) = inside.partition(|mark| matches!(mark.digit, 1 | 2 | 5));
-    if main.len() < 3 {
+    let inside: Vec<&Digit> = all.iter().chain([&next]).skip(start).filter(|mark| mark.at <= end).collect();
+    let labelled = |digits: &[u8]| inside.iter().filter(|mark| digits.contains(&mark.digit)).count();
+    if labelled(&[1, 2, 5]) < 3 {
         return narrow(low, high, most);
     }
+    // The densest labels that have room; where not even the decades have, as many as tell one place from another.
+    let mut sets = [[1, 2, 5].as_slice(), &[1, 3], &[1]].into_iter().filter(|digits| labelled(digits) >= 2);
+    let roomy = sets.clone().find(|digits| labelled(digits) <= usize::from(most));
+    let digits = roomy.or(sets.next_back()).unwrap_or(&[1, 2, 5]);
+    let (main, between): (Vec<&Digit>, Vec<&Digit>) = inside.iter().partition(|mark| digits.contains(&mark.digit));
     Scale {
         low: all.get(start).map_or(low, |mark| mark.at),
         high: end,
@@ -248,6 +253,10 @@ mod tests {
         assert_eq!(shown(0.8, 120.0), "1 10 100");
         assert_eq!(shown(0.15, 7.0), "0.1 0.2 0.5 1 2 5");
         assert_eq!(shown(3.0, 5.5), "3.0 3.5 4.0 4.5 5.0 5.5");
+        let few = |low: f64, high: f64| labels(&logarithmic(libm::log10(low), libm::log10(high), 4)).join(" ");
+        assert_eq!(few(0.15, 7.0), "0.1 0.3 1 3");
+        assert_eq!(few(1.5, 90.0), "1 3 10 30");
+        assert_eq!(few(1.5, 4.5), "1 2 5");
         assert_eq!(shown(1e-9, 1e9), "10^-9 10^-6 10^-3 10^0 10^3 10^6 10^9");
         assert_eq!(shown(1e-300, 1e300), "10^-300 10^-200 10^-100 10^0 10^100 10^200 10^300");
     }
@@ -284,8 +293,9 @@ mod tests {
             let scale = logarithmic(low, high, most);
             let slack = 1e-6 * f64::max(reach, 1.0);
             prop_assert!(scale.low <= low + slack && scale.high >= high - slack, "{scale:?}");
-            prop_assert!(scale.ticks.len() >= 2 && scale.ticks.len() <= usize::from(most) + 5, "{scale:?}");
-            prop_assert!(scale.ticks.iter().chain(&[]).all(|t| t.at >= scale.low - slack && t.at <= scale.high + slack));
+            // Below a decade as on a linear axis.
+            prop_assert!(scale.ticks.len() >= 2 && scale.ticks.len() <= usize::from(most).max(5) + 2, "{scale:?}");
+            prop_assert!(scale.ticks.iter().all(|t| t.at >= scale.low - slack && t.at <= scale.high + slack));
             prop_assert!(scale.ticks.windows(2).all(|pair| pair[0].at < pair[1].at));
             let texts = labels(&scale);
             prop_assert!(texts.windows(2).all(|pair| pair[0] != pair[1]));

@@ -468,6 +468,15 @@ fn hostile() -> impl Strategy<Value = String> {
     prop::collection::vec(pieces, 1..6).prop_map(|pieces| pieces.concat().replace('”', ""))
 }
 
+/// A `~{` that Markdown lets be neither text nor code stands where the figures and rationales of other items may come
+/// between it and what made it so.
+#[test]
+fn an_opener_that_was_given_up_stays_literal() {
+    let once = safe_markdown("~{d = 3; exact \"<b>\"}`~{\n> }`");
+    assert!(once.starts_with("d = 3`\\~{\n"), "{once}");
+    assert_eq!(safe_markdown(&once), once);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(400))]
 

@@ -26,19 +26,24 @@ pub(super) fn edits(document: &Document<'_>) -> Vec<Edit> {
     kept_literal(document, if is_settled { edits } else { last_resort(document) })
 }
 
-/// What is no item in this reading, in code or given up for the Markdown about it, could be one once that is rewritten:
-/// it becomes what it is now, a literal `~{`.
+/// What is no item in this reading, in code or given up for the Markdown about it, could be one once that is rewritten
+/// or the items are figures and rationales: it becomes what it is now, a literal `~{`.
 fn kept_literal(document: &Document<'_>, mut edits: Vec<Edit>) -> Vec<Edit> {
-    if edits.is_empty() || !document.masked.contains("~{") {
-        return edits;
+    let mut literal: Vec<usize> = document.given_up.iter().map(|opener| opener.start).collect();
+    if !edits.is_empty() && document.masked.contains("~{") {
+        let rewritten = applied(&document.masked, &edits);
+        let rewritten = crate::locate::locate(&rewritten);
+        let mut found: Vec<usize> = rewritten.places.iter().map(|place| place.span.start).collect();
+        found.extend(rewritten.given_up.iter().map(|span| span.start));
+        found.sort_unstable();
+        literal.extend(before(&found, &edits));
+        literal.sort_unstable();
+        literal.dedup();
     }
-    let rewritten = applied(&document.masked, &edits);
-    let rewritten = crate::locate::locate(&rewritten);
-    let mut found: Vec<usize> = rewritten.places.iter().map(|place| place.span.start).collect();
-    found.extend(rewritten.given_up.iter().map(|span| span.start));
-    found.sort_unstable();
-    let literal = before(&found, &edits).into_iter().map(|at| Edit { span: Span::at(at), text: "\\".into() });
-    edits.extend(literal.collect::<Vec<_>>());
+    let edit_at =
+        |at: usize| edits.partition_point(|edit| edit.span.start < at).checked_sub(1).and_then(|n| edits.get(n));
+    literal.retain(|&at| edit_at(at).is_none_or(|edit| edit.span.end <= at));
+    edits.extend(literal.into_iter().map(|at| Edit { span: Span::at(at), text: "\\".into() }));
     edits.sort_by_key(|edit| (edit.span.start, edit.span.end));
     edits
 }

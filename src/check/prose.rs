@@ -15,6 +15,25 @@ pub(super) struct Prose {
     pub(super) code: Vec<Span>,
     /// HTML comments, each with the block that comes next.
     pub(super) comments: Vec<(Span, Span)>,
+    /// What is shown and not read.
+    pub(super) unread: Vec<Unread>,
+}
+
+/// What a page shows and Markdown does not read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Unread {
+    /// Mathematics with its dollars.
+    Math(Span),
+    /// A piece of a block of HTML without comments, scripts and what shows its text as it is typed.
+    Html(Span),
+}
+
+impl Unread {
+    pub(super) const fn span(self) -> Span {
+        match self {
+            Self::Math(span) | Self::Html(span) => span,
+        }
+    }
 }
 
 /// Reads the masked report once.
@@ -56,6 +75,7 @@ impl Reader {
             }
             Event::Text(_) if !self.verbatim => self.prose.words.push(span),
             Event::Code(_) => self.prose.code.push(span),
+            Event::InlineMath(_) | Event::DisplayMath(_) => self.prose.unread.push(Unread::Math(span)),
             _ => {}
         }
     }
@@ -85,18 +105,28 @@ impl Reader {
 
     fn comments(&mut self, block: Span, source: &str) {
         let (text, first) = (block.of(source), self.prose.comments.len());
+        let is_shown = !VERBATIM.iter().any(|tag| text.contains(tag));
+        let mut shown = |from: usize, to: usize| {
+            let piece = Unread::Html(Span::new(block.start + from, block.start + to));
+            self.prose.unread.extend(is_shown.then_some(piece));
+        };
         let mut at = 0;
         while let Some(open) = text[at..].find("<!--").map(|open| at + open) {
             let Some(close) = text[open..].find("-->") else { break };
+            shown(at, open);
             at = open + close + "-->".len();
             let comment = Span::new(block.start + open, block.start + at);
             self.prose.comments.push((comment, Span::at(block.end)));
         }
+        shown(at, text.len());
         if self.prose.comments.len() > first {
             self.waiting.get_or_insert((first, self.depth));
         }
     }
 }
+
+/// What is in a block with one of these is not what the page shows, or is meant to be shown as it is typed.
+const VERBATIM: [&str; 6] = ["<script", "<style", "<pre", "<code", "<textarea", "<template"];
 
 /// Blocks, as opposed to emphasis and links inside them.
 const fn is_block(tag: &Tag<'_>) -> bool {

@@ -3,11 +3,9 @@
 use super::Certainty;
 use super::likely::{Likely, rest};
 use crate::locate::Place;
+use crate::parse::ast::Limit;
 use crate::quantity::nearest;
 use crate::span::Span;
-
-/// The words that shapes and degrees of freedom begin with; `k` is too short to be near to anything.
-const WORDS: [&str; 7] = ["normal", "rectangular", "triangular", "arcsine", "trapezoidal", "level", "dof"];
 
 /// The shape that `found` means, which stands at `span` where one of `wanted` was expected.
 pub(super) fn meant(span: Span, wanted: &[&'static str], found: &str, place: &Place<'_>) -> Likely {
@@ -29,7 +27,9 @@ pub(super) fn meant(span: Span, wanted: &[&'static str], found: &str, place: &Pl
         let help = format!("write a blank between the two: `k {factor}`");
         return Some((help, Some((span, format!("k {factor}"), Certainty::Suggestion))));
     }
-    let meant = of_other_name(found).or_else(|| nearest(found, WORDS))?;
+    // `k` is too short to be near to anything.
+    let words = Limit::WORDS.into_iter().filter(|word| word.len() > 1);
+    let meant = of_other_name(found).or_else(|| nearest(found, words))?;
     Some((format!("write `{meant}` if that is the shape meant"), Some((span, meant.into(), Certainty::Suggestion))))
 }
 

@@ -15,7 +15,7 @@ use super::propagate::{Node, Propagation};
 use super::sheet::{Asked, Causes, Lines, QuantityId, Row, Weighteds};
 use super::units;
 use crate::course::Course;
-use crate::parse::ast::Function;
+use crate::parse::ast::{Function, Limit};
 use crate::quantity::unit::Spelling;
 use crate::quantity::{Kind, Shape, Unit, Units, UnknownUnit};
 use crate::span::{Span, Spanned};
@@ -143,17 +143,21 @@ impl<'c> Evaluator<'c> {
     }
 
     /// The kind of that word, and the word itself where it is one of the course. A kind that nobody knows is
-    /// a fault, and a kind of its own all the same: its amount counts.
-    pub(super) fn kind(&mut self, word: &Spanned<Cow<'static, str>>, item: usize) -> (Kind, Option<Arc<str>>) {
+    /// a fault, and a kind of its own all the same: its amount counts. But what only says of which kind a limit is
+    /// (`dof 9`) is no source.
+    pub(super) fn kind(&mut self, word: &Spanned<Cow<'static, str>>, item: usize) -> Option<(Kind, Option<Arc<str>>)> {
         if let Some(known) = Kind::known(&word.value) {
-            return (known, None);
+            return Some((known, None));
         }
         if !self.course.kinds.contains_key(word.value.as_ref()) {
             let words = Kind::KNOWN.iter().map(Kind::word).chain(self.course.kinds.keys().map(String::as_str));
             let nearest = crate::quantity::nearest(&word.value, words).map(str::to_owned);
             self.fault(item, word.span, FaultKind::UnknownKind { word: word.value.to_string(), nearest });
+            if Limit::WORDS.contains(&word.value.as_ref()) {
+                return None;
+            }
         }
-        self.base_kind(&Kind::Named(word.value.as_ref().into()))
+        Some(self.base_kind(&Kind::Named(word.value.as_ref().into())))
     }
 
     /// What a word of the course is another word for, at the end of its chain of `like`; with the word.

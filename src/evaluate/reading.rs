@@ -284,7 +284,7 @@ impl<'w, 'e> Work<'w, 'e> {
 
     fn typed(&mut self, clause: &Spanned<Clause>) {
         let Clause::Source { kind: typed, amount, limit, reason } = &clause.value else { return };
-        let (kind, word) = self.evaluator.kind(typed, self.item);
+        let Some((kind, word)) = self.evaluator.kind(typed, self.item) else { return };
         self.take_the_place(&kind);
         let said = Said {
             kind,

@@ -141,6 +141,11 @@ pub struct Limit {
     pub dof: Option<f64>,
 }
 
+impl Limit {
+    /// The words that say it: those of the shapes, and that of the degrees of freedom.
+    pub const WORDS: [&str; 8] = ["normal", "rectangular", "triangular", "arcsine", "trapezoidal", "k", "level", "dof"];
+}
+
 /// What follows a `;` in a reading, a result or a column.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Clause {

@@ -5,6 +5,7 @@ use nom::bytes::complete::take_while;
 use nom::character::complete::{digit1, one_of, satisfy};
 use nom::combinator::{opt, recognize};
 
+use super::ast::Limit;
 use super::character::{is_blank, starts};
 use super::fault::{FaultKind, UnitWriting};
 use super::recover::{Out, Part, Wrong, absent, expected, fail};
@@ -69,11 +70,7 @@ fn factor_begins(i: &str) -> bool {
 /// Words at which a unit ends: the notation's own, those of the shapes, which follow an amount, and one that
 /// is an amount.
 fn ends_at(word: &str) -> bool {
-    let shape_or_range = matches!(
-        word,
-        "normal" | "rectangular" | "triangular" | "arcsine" | "trapezoidal" | "k" | "level" | "dof" | "range"
-    );
-    shape_or_range || token::is_own(word)
+    word == "range" || Limit::WORDS.contains(&word) || token::is_own(word)
 }
 
 /// Is this `in` an inch? It is the keyword where a unit follows.

@@ -30,6 +30,7 @@ mod figures_unlike_course;
 mod finer_than_eye;
 mod instrument_contradicted;
 mod item_in_code;
+mod item_unread;
 mod larger_than_value;
 mod lengths_differ;
 mod missing_reading;
@@ -107,7 +108,7 @@ pub fn rule(name: &str) -> Option<&'static Rule> {
     rules().iter().copied().find(|rule| rule.name == name)
 }
 
-static ALL: [&Rule; 93] = [
+static ALL: [&Rule; 94] = [
     &unclosed::RULE,
     &opener_given_up::RULE,
     &syntax::RULE,
@@ -116,6 +117,7 @@ static ALL: [&Rule; 93] = [
     &decimal_comma::RULE,
     &doubtful_unit::RULE,
     &item_in_code::RULE,
+    &item_unread::RULE,
     &no_blank_before_unit::RULE,
     &no_number_in_cell::RULE,
     &prose_measurement::RULE,

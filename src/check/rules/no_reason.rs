@@ -5,7 +5,7 @@ use crate::check::expectation::nth_of;
 use crate::check::paper::clauses;
 use crate::check::{COMMON_PRACTICE, Finding, Page, Rule, Severity};
 use crate::parse;
-use crate::parse::ast::{Amount, AmountStep, Clause, Item, Total};
+use crate::parse::ast::{Amount, AmountStep, Clause, Item, Limit, Total};
 use crate::span::{Span, Spanned};
 
 pub(super) static RULE: Rule = Rule {
@@ -27,7 +27,8 @@ pub(super) static RULE: Rule = Rule {
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     correlations(desk, found);
     for (_, item) in desk.spelt_items() {
-        found.extend(unjustified(item).filter(|source| !source.nothing).map(worded));
+        let unjustified = unjustified(item).filter(|source| !source.nothing && !is_limit(desk, source));
+        found.extend(unjustified.map(worded));
         found.extend(left_out(item).map(|span| {
             let message = "this value is left out without a reason, so nobody can judge whether that is fair";
             RULE.at(
@@ -56,6 +57,11 @@ fn correlations(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             "write behind the coefficient, in quotes, what ties the two readings, as in `\"same scale\"`",
         ));
     }
+}
+
+/// Is it no source at all, but says of which kind a limit is? `unknown-kind` speaks of it.
+fn is_limit(desk: &Desk<'_>, source: &Unjustified<'_>) -> bool {
+    source.kind.is_some_and(|kind| Limit::WORDS.contains(&kind) && !desk.context.course.kinds.contains_key(kind))
 }
 
 fn worded(source: Unjustified<'_>) -> Finding {

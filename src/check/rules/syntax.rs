@@ -28,6 +28,8 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    // Where the last heading of a column ends that stands in no table: its row is told once.
+    let mut told = None;
     for (place, parsed) in desk.context.document.places.iter().zip(desk.context.items) {
         if parsed.faults.is_empty() {
             continue;
@@ -42,6 +44,12 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             };
             let bracket = || next.is_some_and(|next| is_bracketed_uncertainty(next, place));
             if !comma() && !colon() && !bracket() {
+                if heading_without_dashes(desk, fault, place).is_some() {
+                    let gap = told.replace(place.span.end).map(|end| desk.text(Span::new(end, place.span.start)));
+                    if gap.is_some_and(|gap| !gap.contains('\n')) {
+                        continue;
+                    }
+                }
                 let better = letter_for_times(desk, fault, place)
                     .or_else(|| exponent_without_caret(desk, fault, place))
                     .or_else(|| product_meant(desk, fault))

@@ -4,6 +4,7 @@ use crate::check::desk::Desk;
 use crate::check::say;
 use crate::check::{Finding, NOTATION, Page, Rule, Severity};
 use crate::evaluate::fault::FaultKind;
+use crate::parse::ast::Limit;
 use crate::quantity::Kind;
 
 pub(super) static RULE: Rule = Rule {
@@ -26,7 +27,8 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         let FaultKind::UnknownKind { word, nearest } = &fault.kind else { continue };
         let message =
             format!("`{word}` is no kind of uncertainty known here, so it does not say where the doubt comes from");
-        if shape_alone(word) {
+        // What kind of limit the amount before is, taken for a clause of its own.
+        if Limit::WORDS.contains(&word.as_str()) {
             let help = format!(
                 "take the `;` before it out: `{word}` belongs to the amount, as in `instrument 0.3 g normal dof 9`"
             );
@@ -50,9 +52,4 @@ fn check(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             }
         });
     }
-}
-
-/// `; dof 9`, `; k 2`: what kind of limit the amount before is, taken for a clause of its own.
-fn shape_alone(word: &str) -> bool {
-    matches!(word, "dof" | "k" | "level" | "normal" | "rectangular" | "triangular" | "arcsine" | "trapezoidal")
 }
